@@ -95,4 +95,4 @@ def move(
 
 def _decimals(given: dict[str, Any]) -> dict[str, Any]:
     words = {"bidder", "notes", "name", "title"}
-    return {key: Decimal(it) if isinstance(it, str) and key not in words else it for key, it in given.items()}
+    return {key: Decimal(it) if type(it) is str and key not in words else it for key, it in given.items()}

@@ -1,0 +1,9 @@
+"""Planning: from a move to a plan, by integer programmes, with a floor that no plan can go below.
+
+``optimise`` is the way in. PuLP is used here and nowhere else; nothing here knows of spreadsheets.
+"""
+
+from shipopt.planning.search import AuditFailed, NoPlan, NoPlanInTime, Progress, Report, optimise
+from shipopt.planning.solving import Solver
+
+__all__ = ["AuditFailed", "NoPlan", "NoPlanInTime", "Progress", "Report", "Solver", "optimise"]

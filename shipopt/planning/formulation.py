@@ -1,0 +1,124 @@
+"""The programmes whole: which constraints make up each, in the order in which they are added.
+
+``carton_programme`` is exact for filled cartons. ``aggregate_programme`` treats loose records as divisible between the
+cartons of a track and counts cartons instead of packing them: every real plan is a solution of it at no more than the
+plan's cost, so its bound is a floor.
+"""
+
+from collections.abc import Callable, Sequence
+
+from shipopt.move.cartons import FilledCarton
+from shipopt.move.move import Move
+from shipopt.move.rules import quotes_in
+from shipopt.planning.constraints import bookings, caps, carriage, covers, items, loose
+from shipopt.planning.kinds import Kind
+from shipopt.planning.programme import Candidate, Programme
+from shipopt.planning.slots import offer_slots
+from shipopt.planning.tracks import tracks_of
+from shipopt.planning.ways import Way, ways_of
+
+Constraint = Callable[[Programme], None]
+
+OF_EVERY_PROGRAMME: tuple[Constraint, ...] = (
+    items.every_item_goes_once,
+    items.cartons_are_bought_beyond_those_on_hand,
+    items.no_more_cartons_than_may_be_used,
+    bookings.cartons_travel_only_on_booked_tracks,
+    bookings.no_trip_is_booked_for_nothing,
+    bookings.trips_are_booked_in_order,
+    bookings.no_trip_carries_more_cartons_than_it_may,
+    bookings.no_trip_is_heavier_than_it_may,
+    bookings.no_trip_is_larger_than_it_may,
+    bookings.no_trip_is_worth_more_than_it_may,
+    carriage.loads_are_charged,
+    carriage.cartons_by_themselves_are_charged,
+    covers.consignments_are_covered,
+    covers.worthless_cartons_take_their_cover_too,
+)
+OF_LOOSE_RECORDS: tuple[Constraint, ...] = (
+    loose.every_copy_goes,
+    loose.kinds_travel_only_on_booked_tracks,
+    loose.stacks_fit_their_cartons,
+    loose.contents_weigh_no_more_than_their_cartons_hold,
+    loose.no_carton_is_empty,
+    loose.copies_in_cartons_are_copies_in_modes,
+    loose.modes_fit_their_cartons,
+    loose.values_lie_in_their_modes,
+    loose.slots_by_themselves_are_charged,
+    loose.slots_pay_for_their_cover,
+    loose.slots_risk_what_they_carry,
+)
+LAST: tuple[Constraint, ...] = (
+    carriage.no_more_cartons_are_free_than_included,
+    caps.expected_loss_is_capped,
+)
+
+
+def carton_programme(
+    move: Move,
+    candidates: Sequence[Candidate],
+    items: Sequence[int],
+    elastic: frozenset[str] = frozenset(),
+    *,
+    rounds: bool = False,
+) -> Programme:
+    """Which candidates go, each by which quote, trip and cover; every item as often as ``items`` says."""
+    quotes = quotes_in(move)
+    most = sum(items) + len(move.to_go)
+    programme = Programme(move, tracks_of(quotes, apart=True, most_trips=most), "cartons", elastic, rounds=rounds)
+    programme.items = list(items)
+    for candidate in candidates:
+        _offer(programme, candidate)
+    return _with(programme, OF_EVERY_PROGRAMME + LAST)
+
+
+def aggregate_programme(move: Move, kinds: list[Kind], elastic: frozenset[str] = frozenset()) -> Programme:
+    """How many copies of which kind, and which closed cartons, go by which quote, in how many cartons of which type."""
+    quotes = quotes_in(move)
+    most = sum(kind.count for kind in kinds) + len(move.to_go)
+    programme = Programme(move, tracks_of(quotes, apart=False, most_trips=most), "aggregate", elastic)
+    programme.items = [1] * len(move.to_go)
+    for item, filled in enumerate(move.to_go):
+        _offer(programme, Candidate(filled, {item: 1}))
+    offer_slots(programme, kinds)
+    programme = _with(programme, OF_EVERY_PROGRAMME + OF_LOOSE_RECORDS + LAST, objective=False)
+    _allow_for_rounding(programme)
+    programme.minimise_cost()
+    return programme
+
+
+def closed_cartons(move: Move, first_item: int = 0) -> list[Candidate]:
+    """The cartons that the user has closed and that still have to go, each an item of its own."""
+    return [Candidate(filled, {first_item + place: 1}) for place, filled in enumerate(move.to_go)]
+
+
+def _offer(programme: Programme, candidate: Candidate) -> None:
+    by_quote: dict[str, list[Way]] = {}
+    for track in programme.tracks:
+        name = track.quote.name
+        if name not in by_quote:
+            by_quote[name] = ways_of(candidate.filled, track.quote, programme.move)
+    programme.add_candidate(candidate, {track.index: by_quote[track.quote.name] for track in programme.tracks})
+
+
+def _with(programme: Programme, constraints: Sequence[Constraint], *, objective: bool = True) -> Programme:
+    for constraint in constraints:
+        constraint(programme)
+    if objective:
+        programme.minimise_cost()
+    return programme
+
+
+def _allow_for_rounding(programme: Programme) -> None:
+    """Each trip's charge and each consignment's fee may be rounded down by half a minor unit at the most."""
+    half = float(programme.move.settings.currency.minor_unit) / 2
+    for track in programme.tracks:
+        load = programme.load(track)
+        programme.rounding += half * load.used
+        for taken in load.taken_by_cover.values():
+            programme.rounding += half * taken
+
+
+def filled_once(cartons: Sequence[FilledCarton]) -> tuple[list[Candidate], list[int]]:
+    """Cartons that must all go, as candidates and items."""
+    return [Candidate(filled, {item: 1}) for item, filled in enumerate(cartons)], [1] * len(cartons)

@@ -1,0 +1,115 @@
+"""Kinds of loose records: copies that the aggregate programme may treat as one divisible quantity.
+
+Copies of a kind obey the same rules (sleeve, care, sound recording, Must go by) and are near in weight,
+thickness and value. A kind keeps the sum of each measure and the least and most of one copy, so that a
+programme can hand out sums that some real choice of copies could have: nothing is averaged over a kind.
+"""
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from shipopt.move.cartons import CartonType
+from shipopt.move.move import Move
+from shipopt.move.quotes import Quote
+from shipopt.move.records import Record
+from shipopt.move.rules import carton_refusal, cartons_for, most_gross_weight, record_may_go
+
+MOST_KINDS = 70
+"""Classes of weight, thickness and value are widened until there are at most this many kinds, if rules allow."""
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """A measure (weight, thickness or value) over a kind: the sum, and the least and most of one copy."""
+
+    total: float
+    least: float
+    most: float
+
+    @property
+    def uniform(self) -> bool:
+        """Whether every copy has the same."""
+        return self.least == self.most
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """Records of one kind, as lines in shelf order."""
+
+    index: int
+    lines: tuple[Record, ...]
+    count: int
+    weight: Measure
+    thickness: Measure
+    value: Measure
+
+    @property
+    def example(self) -> Record:
+        """Any record of the kind: all obey the same rules."""
+        return self.lines[0]
+
+    def may_go(self, quote: Quote, move: Move) -> bool:
+        """Whether the quote may carry records of this kind."""
+        return record_may_go(self.example, quote, move)
+
+    def cartons(self, quote: Quote, move: Move) -> list[CartonType]:
+        """Carton types in which at least one copy of the kind may go by the quote."""
+        return [
+            carton
+            for carton in cartons_for(self.example.format.sleeve, move)
+            if carton_refusal(carton, quote) is None
+            and self.thickness.least <= float(carton.room_in_each(move.settings.fill_most)) + 1e-12
+            and self.weight.least + float(carton.empty_weight)
+            <= float(most_gross_weight(carton, quote, move.settings)) + 1e-12
+        ]
+
+
+def kinds_of(records: Sequence[Record], values_matter: bool) -> list[Kind]:
+    """The kinds of these records; classes of value are made only where some rule or price looks at values."""
+    ratio = 1.2
+    while True:
+        groups: dict[tuple[object, ...], list[Record]] = {}
+        for record in records:
+            groups.setdefault(_key(record, ratio, values_matter), []).append(record)
+        if len(groups) <= MOST_KINDS or ratio > 20:
+            break
+        ratio **= 1.5
+    return [_kind(index, lines) for index, lines in enumerate(groups.values())]
+
+
+def _key(record: Record, ratio: float, values_matter: bool) -> tuple[object, ...]:
+    return (
+        record.format.sleeve,
+        record.care,
+        record.format.sound_recording,
+        record.must_go_by,
+        _size_class(float(record.weight), ratio),
+        _size_class(float(record.thickness), ratio),
+        _size_class(float(record.value), ratio) if values_matter else None,
+    )
+
+
+def _size_class(size: float, ratio: float) -> int | None:
+    """The class of a size: classes are a constant ratio wide, and nothing at all is a class of its own."""
+    return math.floor(math.log(size) / math.log(ratio) + 1e-9) if size > 0 else None
+
+
+def _kind(index: int, lines: list[Record]) -> Kind:
+    return Kind(
+        index=index,
+        lines=tuple(lines),
+        count=sum(record.copies for record in lines),
+        weight=_measure((float(record.weight), record.copies) for record in lines),
+        thickness=_measure((float(record.thickness), record.copies) for record in lines),
+        value=_measure((float(record.value), record.copies) for record in lines),
+    )
+
+
+def _measure(sizes: Iterable[tuple[float, int]]) -> Measure:
+    pairs = list(sizes)
+    return Measure(
+        total=sum(size * copies for size, copies in pairs),
+        least=min(size for size, _ in pairs),
+        most=max(size for size, _ in pairs),
+    )

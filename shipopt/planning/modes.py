@@ -1,0 +1,155 @@
+"""Modes: how cartons of loose records may be covered on a track, in the aggregate programme.
+
+A mode is a range of a carton's value with the fee of that range and, per carton, a line that lies nowhere above what
+the owner bears of a loss or of damage. Every real carton belongs to a mode of its track at no more than its real
+fee and loss, which is what a floor needs.
+"""
+
+from dataclasses import dataclass
+from math import inf
+
+from shipopt.move.cover import Band, Cover
+from shipopt.move.move import Move
+from shipopt.move.quotes import Quote
+from shipopt.move.rules import liability, most_value_of_consignment, quotes_in
+from shipopt.move.words import CoverBasis, Covers
+from shipopt.planning.ways import loss_matters
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """``flat + slope × value`` for one carton, in money."""
+
+    flat: float
+    slope: float
+
+    @property
+    def never_negative(self) -> bool:
+        """Whether the line is at least zero for every value from zero on."""
+        return self.flat >= 0 and self.slope >= 0
+
+
+@dataclass(frozen=True, slots=True)
+class Mode:
+    """Cartons worth ``low`` to ``high`` under a cover or none. The fee of one is the larger of
+    ``least_fee`` and ``fee + share × value``.
+
+    ``by_liability`` marks cartons whose value the carrier's liability reaches. ``lost`` and ``damaged`` bound from
+    below what the owner bears when one is lost or damaged.
+    """
+
+    index: int
+    cover: Cover | None
+    low: float
+    high: float
+    lost: Line
+    damaged: Line
+    fee: float = 0.0
+    share: float = 0.0
+    least_fee: float = 0.0
+    fee_by_trip: bool = False
+    by_liability: bool = False
+
+
+def values_matter(move: Move) -> bool:
+    """Whether any rule or price of the move looks at the value of a carton or of a consignment."""
+    return loss_matters(move) or any(
+        most_value_of_consignment(quote, move.settings) is not None or _rule_applies(quote, move)
+        for quote in quotes_in(move)
+    )
+
+
+def modes_of(quote: Quote, move: Move) -> list[Mode]:
+    """The modes of cartons of loose records by this quote; exactly one, for any value, where values do not matter."""
+    cap = _float_or_inf(most_value_of_consignment(quote, move.settings))
+    rule = _rule_applies(quote, move)
+    modes: list[Mode] = []
+    threshold = float(move.settings.insure_from or 0)
+    minor = float(move.settings.currency.minor_unit)
+    _add(modes, quote, move, None, 0.0, min(cap, max(0.0, threshold - minor)) if rule else cap)
+    if rule and _most_liability(quote, move) > 0:
+        _add(modes, quote, move, None, 0.0, cap, by_liability=True)
+    if rule or loss_matters(move):
+        lowest = threshold if rule and not loss_matters(move) else 0.0
+        for cover in move.covers.values():
+            if cover.offered_to(quote.name):
+                _add_bands(modes, quote, move, cover, lowest, cap)
+    return modes
+
+
+def _add_bands(modes: list[Mode], quote: Quote, move: Move, cover: Cover, lowest: float, cap: float) -> None:
+    if quote.by_load and cover.basis is CoverBasis.CONSIGNMENT:
+        _add(modes, quote, move, cover, 0.0, cap)
+        return
+    below = 0.0
+    for band in cover.bands:
+        top = _float_or_inf(band.value_up_to)
+        if top >= lowest and below <= cap:
+            _add(modes, quote, move, cover, below, min(top, cap), band=band)
+        below = top
+
+
+def _add(
+    modes: list[Mode],
+    quote: Quote,
+    move: Move,
+    cover: Cover | None,
+    low: float,
+    high: float,
+    *,
+    band: Band | None = None,
+    by_liability: bool = False,
+) -> None:
+    lost, damaged = _borne(quote, move, cover, low, high)
+    modes.append(
+        Mode(
+            index=len(modes),
+            cover=cover,
+            low=low,
+            high=high,
+            lost=lost,
+            damaged=damaged,
+            fee=float(band.fee) if band else 0.0,
+            share=float(band.share_of_value) if band else 0.0,
+            least_fee=float(band.least_fee) if band else 0.0,
+            fee_by_trip=cover is not None and band is None,
+            by_liability=by_liability,
+        )
+    )
+
+
+def _borne(quote: Quote, move: Move, cover: Cover | None, low: float, high: float) -> tuple[Line, Line]:
+    """Lines below what the owner bears of one carton's loss and damage, for values from low to high."""
+    owed = _most_liability(quote, move)
+    share = float(move.settings.damage_share)
+    ceiling = min(high, float(sum(r.value * r.copies for r in move.records)))
+    if cover is None:
+        lost = Line(-owed, 1.0)
+    else:
+        lost = Line(0.0, 0.0) if owed > 0 else _chord(float(cover.excess), 1.0, low, ceiling)
+    owed_damaged = owed if quote.liability_covers is Covers.LOSS_AND_DAMAGE else 0.0
+    if cover is None or cover.covers is Covers.LOSS:
+        return lost, Line(-owed_damaged, share)
+    return lost, Line(0.0, 0.0) if owed_damaged > 0 else _chord(float(cover.excess), share, low, ceiling)
+
+
+def _chord(excess: float, share: float, low: float, high: float) -> Line:
+    """The chord of ``min(excess, share × value)`` from low to high: the function is concave, so it lies above."""
+    left, right = min(excess, share * low), min(excess, share * max(low, high))
+    if high <= low:
+        return Line(left, 0.0)
+    slope = (right - left) / (high - low)
+    return Line(max(0.0, left - slope * low), slope)
+
+
+def _most_liability(quote: Quote, move: Move) -> float:
+    """The most the carrier can owe for one carton of this move."""
+    return float(liability(quote, move.settings.heaviest_carton))
+
+
+def _rule_applies(quote: Quote, move: Move) -> bool:
+    return move.settings.insure_from is not None and quote.insure_rule_applies
+
+
+def _float_or_inf(limit: object) -> float:
+    return inf if limit is None else float(limit)  # type: ignore[arg-type]

@@ -1,0 +1,282 @@
+"""Packing: real cartons from batches of loose copies, in shelf order, snug.
+
+Each carton takes the next copies of its batch; where the next one does not fit it looks a little further along the
+shelf, and where the batch is tight it swaps copies to close the last millimetres. Copies that fit nowhere are put
+into room that other cartons of the plan have left, and only then into cartons of their own.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from decimal import Decimal
+from math import inf
+
+from shipopt.move.cartons import CartonType, FilledCarton, Portion, filled
+from shipopt.move.money import ZERO
+from shipopt.move.move import Move
+from shipopt.move.quotes import Quote
+from shipopt.move.records import Record
+from shipopt.move.rules import carton_refusal, cartons_for, most_gross_weight, quotes_in, record_may_go
+from shipopt.planning.guide import Batch
+from shipopt.planning.modes import modes_of
+
+LOOK_AHEAD = 40
+"""Lines of the shelf looked at beyond the next one."""
+
+FAR_AHEAD = 300
+"""Copies of the shelf looked at for swaps."""
+
+TIGHT = Decimal("0.97")
+"""A batch that needs more than this share of its cartons' room is packed with swaps."""
+
+Copy = tuple[Record, int]
+"""One copy: its line and its number among the copies of that line, from 1."""
+
+
+@dataclass(slots=True)
+class OpenCarton:
+    """A carton being filled. ``room`` is that of each inner carton, ``most_weight`` that of the contents."""
+
+    quote: Quote
+    carton: CartonType
+    room: Decimal
+    most_weight: Decimal
+    most_value: Decimal
+    copies: list[list[Copy]] = field(default_factory=list)
+    stacks: list[Decimal] = field(default_factory=list)
+    weight: Decimal = ZERO
+    value: Decimal = ZERO
+
+    def __post_init__(self) -> None:
+        self.copies = [[] for _ in range(self.carton.inner_cartons)]
+        self.stacks = [ZERO] * self.carton.inner_cartons
+
+    @property
+    def whole_room(self) -> Decimal:
+        """Room of all inner cartons."""
+        return self.room * self.carton.inner_cartons
+
+    def inner_for(self, record: Record) -> int | None:
+        """The first inner carton with room for one more such copy, or None."""
+        if self.weight + record.weight > self.most_weight or self.value + record.value > self.most_value:
+            return None
+        for inner, stack in enumerate(self.stacks):
+            if stack + record.thickness <= self.room:
+                return inner
+        return None
+
+    def put(self, copy: Copy, inner: int) -> None:
+        """Put a copy in an inner carton."""
+        self.copies[inner].append(copy)
+        self._count(copy[0], inner, 1)
+
+    def take(self, inner: int, place: int) -> Copy:
+        """Take a copy out again."""
+        copy = self.copies[inner].pop(place)
+        self._count(copy[0], inner, -1)
+        return copy
+
+    def _count(self, record: Record, inner: int, sign: int) -> None:
+        self.stacks[inner] += sign * record.thickness
+        self.weight += sign * record.weight
+        self.value += sign * record.value
+
+
+def pack(batches: Sequence[Batch], move: Move) -> list[FilledCarton]:
+    """Cartons that hold every copy of the batches, numbered provisionally in order."""
+    cartons: list[OpenCarton] = []
+    left: list[Copy] = []
+    for batch in batches:
+        filled_now, remaining = _pack_batch(batch, move)
+        cartons += filled_now
+        left += remaining
+    left = _use_room_left(left, cartons, move)
+    cartons += _in_cartons_of_their_own(left, move)
+    return [_close(carton, str(place)) for place, carton in enumerate(cartons, start=1)]
+
+
+def _pack_batch(batch: Batch, move: Move) -> tuple[list[OpenCarton], list[Copy]]:
+    """Fill the batch's cartons in shelf order; if copies are left over, with heavy and dear ones spread evenly too."""
+    queue = [(record, first + n) for record, first, copies in batch.lines for n in range(copies)]
+    opened = [_open(batch, carton, weight, move) for carton, weight in batch.cartons]
+    plain = _fill_in_turn(opened, queue)
+    if not plain[1] or not opened:
+        return plain
+    opened = [_open(batch, carton, weight, move) for carton, weight in batch.cartons]
+    even = _fill_in_turn(opened, _spread(queue, opened))
+    return min(plain, even, key=lambda result: sum(record.thickness for record, _ in result[1]))
+
+
+def _open(batch: Batch, carton: CartonType, most_weight: float, move: Move) -> OpenCarton:
+    return OpenCarton(
+        batch.quote,
+        carton,
+        carton.room_in_each(move.settings.fill_most),
+        Decimal(repr(round(most_weight, 9))),
+        _decimal(batch.mode.high),
+    )
+
+
+def _decimal(limit: float) -> Decimal:
+    return Decimal("Infinity") if limit == inf else Decimal(repr(limit))
+
+
+def _fill_in_turn(opened: Sequence[OpenCarton], queue: list[Copy]) -> tuple[list[OpenCarton], list[Copy]]:
+    room = sum((carton.whole_room for carton in opened), ZERO)
+    held = sum((carton.most_weight for carton in opened), ZERO)
+    tight = (
+        sum((record.thickness for record, _ in queue), ZERO) > TIGHT * room
+        or sum((record.weight for record, _ in queue), ZERO) > TIGHT * held
+    )
+    cartons = []
+    for carton in opened:
+        queue = _fill(carton, queue)
+        if tight and queue:
+            _close_the_gap(carton, queue)
+        if any(carton.copies):
+            cartons.append(carton)
+    return cartons, queue
+
+
+def _spread(queue: list[Copy], opened: Sequence[OpenCarton]) -> list[Copy]:
+    """Shelf order, but with copies too heavy or too dear for a carton full of them dealt evenly among the others."""
+    room = sum((carton.whole_room for carton in opened), ZERO)
+    heavy = sum((carton.most_weight for carton in opened), ZERO) / room
+    dear = opened[0].most_value * len(opened) / room
+    classes: dict[tuple[bool, bool], list[Copy]] = {}
+    for copy in queue:
+        record = copy[0]
+        key = (record.weight > heavy * record.thickness, record.value > dear * record.thickness)
+        classes.setdefault(key, []).append(copy)
+    ranked = [((place + 0.5) / len(copies), copy) for copies in classes.values() for place, copy in enumerate(copies)]
+    return [copy for _, copy in sorted(ranked, key=lambda item: (item[0], item[1][0].place, item[1][1]))]
+
+
+def _fill(carton: OpenCarton, queue: list[Copy]) -> list[Copy]:
+    """Put copies in, in order, skipping those that do not fit; stop when none of the next lines does."""
+    passed: list[Copy] = []
+    misfits = 0
+    for place, copy in enumerate(queue):
+        takes = copy[0].format.sleeve in carton.carton.sleeves
+        inner = carton.inner_for(copy[0]) if takes else None
+        if inner is not None:
+            carton.put(copy, inner)
+            continue
+        passed.append(copy)
+        misfits += takes
+        if misfits > LOOK_AHEAD:
+            return passed + queue[place + 1 :]
+    return passed
+
+
+def _close_the_gap(carton: OpenCarton, queue: list[Copy]) -> None:
+    """Swap copies of the carton for others of the queue, so that what binds (stack or weight) is used up better."""
+    shapes: dict[tuple[Decimal, Decimal, Decimal], int] = {}
+    for place, (record, _) in enumerate(queue[:FAR_AHEAD]):
+        if record.format.sleeve in carton.carton.sleeves:
+            shapes.setdefault(_shape(record), place)
+    for inner in range(len(carton.stacks)):
+        for _ in range(4):
+            swap = _best_swap(carton, inner, queue, list(shapes.values()))
+            if swap is None:
+                break
+            place, out = swap
+            comes = queue[out]
+            queue[out] = carton.take(inner, place)
+            carton.put(comes, inner)
+            del shapes[_shape(comes[0])]
+
+
+def _shape(record: Record) -> tuple[Decimal, Decimal, Decimal]:
+    return record.thickness, record.weight, record.value
+
+
+def _best_swap(
+    carton: OpenCarton, inner: int, queue: Sequence[Copy], places: Sequence[int]
+) -> tuple[int, int] | None:
+    """The swap that adds most of what binds: of the stack if it is nearer to full than the weight, else of weight."""
+    stack_left = carton.room - carton.stacks[inner]
+    weight_left = carton.most_weight - carton.weight
+    by_stack = stack_left * carton.most_weight <= weight_left * carton.room
+    best, found = ZERO, None
+    inside: dict[tuple[Decimal, Decimal, Decimal], int] = {}
+    for place, (record, _) in enumerate(carton.copies[inner]):
+        inside[_shape(record)] = place
+    for out in places:
+        record = queue[out][0]
+        for (thickness, weight, value), place in inside.items():
+            thicker, heavier = record.thickness - thickness, record.weight - weight
+            gain = thicker if by_stack else heavier
+            if gain <= best or thicker > stack_left or heavier > weight_left:
+                continue
+            if carton.value - value + record.value > carton.most_value:
+                continue
+            best, found = gain, (place, out)
+    return found
+
+
+def _use_room_left(left: list[Copy], cartons: Sequence[OpenCarton], move: Move) -> list[Copy]:
+    """Put copies into any carton of a quote that may carry them; the thickest first, where least room is left after."""
+    remaining = []
+    for copy in sorted(left, key=lambda copy: (-copy[0].thickness, copy[0].place, copy[1])):
+        record = copy[0]
+        best: tuple[Decimal, int, int] | None = None
+        for place, carton in enumerate(cartons):
+            if record.format.sleeve not in carton.carton.sleeves or not record_may_go(record, carton.quote, move):
+                continue
+            inner = carton.inner_for(record)
+            if inner is not None:
+                spare = carton.room - carton.stacks[inner] - record.thickness
+                if best is None or spare < best[0]:
+                    best = (spare, place, inner)
+        if best is None:
+            remaining.append(copy)
+        else:
+            cartons[best[1]].put(copy, best[2])
+    return sorted(remaining, key=lambda copy: (copy[0].place, copy[1]))
+
+
+def _in_cartons_of_their_own(left: list[Copy], move: Move) -> list[OpenCarton]:
+    """Fill new cartons with copies that found no room, by the roomiest way each may take."""
+    cartons: list[OpenCarton] = []
+    while left:
+        first = left[0][0]
+        carton = max(_openings(first, move), key=lambda c: (min(c.most_value, Decimal(10) ** 12), c.room))
+        fitting = [copy for copy in left if _goes_with(copy[0], carton, move)]
+        _fill(carton, fitting)
+        inside = {(record.place, number) for inner in carton.copies for record, number in inner}
+        assert inside, f"record {first.record_id} fits no carton that may carry it"
+        left = [copy for copy in left if (copy[0].place, copy[1]) not in inside]
+        cartons.append(carton)
+    return cartons
+
+
+def _openings(record: Record, move: Move) -> Iterable[OpenCarton]:
+    settings = move.settings
+    for quote in quotes_in(move):
+        if not record_may_go(record, quote, move):
+            continue
+        high = max(mode.high for mode in modes_of(quote, move))
+        for carton in cartons_for(record.format.sleeve, move):
+            if carton_refusal(carton, quote) is None:
+                most = most_gross_weight(carton, quote, settings) - carton.empty_weight
+                room = carton.room_in_each(settings.fill_most)
+                opening = OpenCarton(quote, carton, room, most, _decimal(high))
+                if opening.inner_for(record) is not None:
+                    yield opening
+
+
+def _goes_with(record: Record, carton: OpenCarton, move: Move) -> bool:
+    return record.format.sleeve in carton.carton.sleeves and record_may_go(record, carton.quote, move)
+
+
+def _close(carton: OpenCarton, number: str) -> FilledCarton:
+    """The filled carton, its copies as portions in shelf order, inner carton by inner carton."""
+    portions: list[Portion] = []
+    for inner, copies in enumerate(carton.copies, start=1):
+        for record, copy in sorted(copies, key=lambda item: (item[0].place, item[1])):
+            last = portions[-1] if portions else None
+            if last and last.inner == inner and last.record is record and last.first + last.copies == copy:
+                portions[-1] = Portion(record, last.first, last.copies + 1, inner)
+            else:
+                portions.append(Portion(record, copy, 1, inner))
+    return filled(number, carton.carton, portions)

@@ -1,0 +1,206 @@
+"""A programme under construction: its variables, and the running sums that its constraints speak of.
+
+One shape serves three uses. With filled cartons as candidates it decides which carton goes by which quote, trip and
+cover, at exact prices. With every possible carton of a tiny move as a candidate it also decides the packing. With
+kinds of loose records it is the aggregate programme, a relaxation whose bound is a floor under every plan. The
+constraints themselves are one function each, in ``shipopt/planning/constraints``.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+import pulp
+
+from shipopt.move.cartons import CartonType, FilledCarton
+from shipopt.move.money import ZERO
+from shipopt.move.move import Move
+from shipopt.planning.kinds import Kind
+from shipopt.planning.modes import Mode
+from shipopt.planning.tracks import Track
+from shipopt.planning.ways import Way
+from shipopt.pricing.billing import outside_volume
+from shipopt.risk.expected import expected_uninsured_loss_of_all
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A filled carton that the programme may send, at most ``times`` times over. ``holds`` says how many copies of
+    which items it takes; every item must go exactly as often as it stands in the programme's ``items``."""
+
+    filled: FilledCarton
+    holds: Mapping[int, int]
+    times: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """Candidate ``candidate`` on a track in one of its ways, with its variable."""
+
+    candidate: int
+    track: Track
+    way: Way
+    variable: pulp.LpVariable
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """Cartons of one type on one track, in one mode of cover and up to one weight, with the variable of their number.
+
+    ``most_contents`` is the weight of records one may hold; ``price`` the rate card's price of one,
+    ``volume`` its outside volume in cu ft or m³.
+    """
+
+    track: Track
+    carton: CartonType
+    mode: Mode
+    most_contents: float
+    price: float
+    volume: float
+    number: pulp.LpVariable
+
+
+@dataclass(slots=True)
+class Load:
+    """What one track carries, as linear expressions, and whether the track is used (or how many of its trips)."""
+
+    used: pulp.LpVariable
+    cartons: pulp.LpAffineExpression = field(default_factory=pulp.LpAffineExpression)
+    gross: pulp.LpAffineExpression = field(default_factory=pulp.LpAffineExpression)
+    billed: pulp.LpAffineExpression = field(default_factory=pulp.LpAffineExpression)
+    volume: pulp.LpAffineExpression = field(default_factory=pulp.LpAffineExpression)
+    value: pulp.LpAffineExpression = field(default_factory=pulp.LpAffineExpression)
+    rate_cards: pulp.LpAffineExpression = field(default_factory=pulp.LpAffineExpression)
+    freed: pulp.LpAffineExpression = field(default_factory=pulp.LpAffineExpression)
+    value_by_cover: dict[str, pulp.LpAffineExpression] = field(default_factory=dict)
+    taken_by_cover: dict[str, pulp.LpAffineExpression] = field(default_factory=dict)
+
+
+class Programme:
+    """Variables and sums; ``problem`` is what the solver gets. Money, weights and lengths are floats here.
+
+    ``elastic`` names the rules that may be broken, each at a price (see ``limit``): empty except when asking why no
+    plan exists. ``rounds`` asks for each trip's charge in whole minor units: exact to the last one, worth its integer
+    variables only where a move is tiny.
+    """
+
+    def __init__(
+        self,
+        move: Move,
+        tracks: Sequence[Track],
+        name: str,
+        elastic: frozenset[str] = frozenset(),
+        *,
+        rounds: bool = False,
+    ) -> None:
+        self.move = move
+        self.tracks = list(tracks)
+        self.problem = pulp.LpProblem(name, pulp.LpMinimize)
+        self.elastic = elastic
+        self.rounds = rounds
+        self.breaches: dict[str, list[tuple[pulp.LpVariable, float]]] = {}
+        self.candidates: list[Candidate] = []
+        self.items: list[int] = []
+        self.options: list[Option] = []
+        self.kinds: list[Kind] = []
+        self.slots: list[Slot] = []
+        self.shares: Shares = Shares()
+        self.loads = [
+            Load(pulp.LpVariable(f"trips_{track.index}", 0, track.trips, pulp.LpInteger)) for track in self.tracks
+        ]
+        self.carriage = pulp.LpAffineExpression()
+        self.cartons_bought = pulp.LpAffineExpression()
+        self.fees = pulp.LpAffineExpression()
+        self.expected_loss = pulp.LpAffineExpression(constant=float(expected_uninsured_loss_of_all(move, ())))
+        self.rounding = pulp.LpAffineExpression()
+        """What rounding to the minor unit may save at the most: taken off a floor, nothing where prices are exact."""
+        self.of_type: dict[str, pulp.LpAffineExpression] = {name: pulp.LpAffineExpression() for name in move.cartons}
+
+    def load(self, track: Track) -> Load:
+        """The load of a track."""
+        return self.loads[track.index]
+
+    def variable(self, name: str, most: float | None = None, *, whole: bool = False) -> pulp.LpVariable:
+        """A new variable from 0 to ``most``."""
+        return pulp.LpVariable(name, 0, most, pulp.LpInteger if whole else pulp.LpContinuous)
+
+    def add(self, constraint: pulp.LpConstraint, name: str) -> None:
+        """Add a constraint that no elastic copy may break."""
+        self.problem.addConstraint(constraint, name)
+
+    def limit(
+        self, expression: pulp.LpAffineExpression, most: pulp.LpAffineExpression | float, rule: str, name: str
+    ) -> None:
+        """Add ``expression ≤ most``; in an elastic copy of the programme that names the rule, at a breach."""
+        if rule in self.elastic:
+            breach = self.variable(f"breach_{name}")
+            scale = max(1.0, abs(float(most)) if not isinstance(most, pulp.LpAffineExpression) else 1.0)
+            self.breaches.setdefault(rule, []).append((breach, scale))
+            expression = expression - breach
+        self.problem.addConstraint(expression <= most, name)
+
+    def charged(self, amount: pulp.LpAffineExpression, name: str) -> pulp.LpAffineExpression:
+        """The amount as an invoice states it: in whole minor units, rounded half up, where the programme rounds."""
+        if not self.rounds:
+            return amount
+        minor = float(self.move.settings.currency.minor_unit)
+        units = self.variable(f"units_{name}", whole=True)
+        self.add(units >= amount * (1 / minor) - 0.5, f"units_{name}")
+        return minor * units
+
+    def add_candidate(self, candidate: Candidate, ways: Mapping[int, Sequence[Way]]) -> None:
+        """Offer a filled carton in its ways, given by track index."""
+        place = len(self.candidates)
+        self.candidates.append(candidate)
+        for track in self.tracks:
+            for number, way in enumerate(ways.get(track.index, ())):
+                variable = self.variable(f"go_{place}_{track.index}_{number}", candidate.times, whole=True)
+                option = Option(place, track, way, variable)
+                self.options.append(option)
+                self._count(option)
+
+    def _count(self, option: Option) -> None:
+        filled, load, x = self.candidates[option.candidate].filled, self.load(option.track), option.variable
+        load.cartons.addterm(x, 1)
+        load.gross.addterm(x, float(filled.gross_weight))
+        load.billed.addterm(x, float(option.way.billed_weight))
+        load.volume.addterm(x, float(outside_volume(filled.carton, self.move.settings.units)))
+        load.value.addterm(x, float(filled.value))
+        if option.track.quote.by_load:
+            load.rate_cards.addterm(x, float(option.way.charge))
+        if option.way.fee_by_trip and option.way.cover is not None:
+            load.value_by_cover.setdefault(option.way.cover.name, pulp.LpAffineExpression()).addterm(
+                x, float(filled.value)
+            )
+        self.fees.addterm(x, float(option.way.fee))
+        self.expected_loss.addterm(x, float(option.way.expected_loss))
+        if not filled.closed_by_user:
+            self.of_type[filled.carton.name].addterm(x, 1)
+
+    def minimise_cost(self) -> None:
+        """Set the objective: carriage, cartons and fees, with expected uninsured loss where the settings count it."""
+        objective = self.carriage + self.cartons_bought + self.fees - self.rounding
+        if self.move.settings.count_expected_loss:
+            objective += self.expected_loss
+        objective += float(paid_already(self.move))
+        self.problem.setObjective(objective)
+
+
+@dataclass(slots=True)
+class Shares:
+    """How the kinds of loose records are shared out, by kind index with track index and carton name or mode.
+
+    ``by_carton`` and ``by_mode`` count copies; ``weight``, ``thickness`` go with the first, ``value`` with the second.
+    """
+
+    by_carton: dict[tuple[int, int, str], pulp.LpVariable] = field(default_factory=dict)
+    by_mode: dict[tuple[int, int, int], pulp.LpVariable] = field(default_factory=dict)
+    weight: dict[tuple[int, int, str], pulp.LpAffineExpression] = field(default_factory=dict)
+    thickness: dict[tuple[int, int, str], pulp.LpAffineExpression] = field(default_factory=dict)
+    billed: dict[tuple[int, str], pulp.LpAffineExpression] = field(default_factory=dict)
+    value: dict[tuple[int, int, int], pulp.LpAffineExpression] = field(default_factory=dict)
+
+
+def paid_already(move: Move) -> Decimal:
+    """What the cartons already sent or arrived have cost."""
+    return sum((packed.paid for packed in move.gone), ZERO)

@@ -1,0 +1,255 @@
+"""The search for a plan: the order of programmes and packings that leads from a move to a proved, audited plan.
+
+A tiny move is solved exactly over every carton it could fill. Else the aggregate programme gives the floor and a guide,
+the packer makes cartons of the guide, and the carton programme sends them at exact prices; guides with a little less
+room follow until the plan is near enough to the floor or the time is up.
+"""
+
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+
+from shipopt.move.cartons import FilledCarton
+from shipopt.move.money import ZERO
+from shipopt.move.move import Move
+from shipopt.move.plan import Plan, Search, Shipment
+from shipopt.planning.audit import findings
+from shipopt.planning.every_carton import EveryCarton, is_tiny
+from shipopt.planning.formulation import aggregate_programme, carton_programme, closed_cartons
+from shipopt.planning.guide import batches_of
+from shipopt.planning.kinds import kinds_of
+from shipopt.planning.modes import values_matter
+from shipopt.planning.packing import pack
+from shipopt.planning.programme import Candidate, Programme
+from shipopt.planning.solving import Outcome, Solver, Verdict, default_solver, solve
+from shipopt.pricing.total import price
+from shipopt.risk.expected import expected_uninsured_loss_of_all
+
+LESS_ROOM = (1.0, 0.995, 0.985, 0.97, 0.94, 0.9, 0.8)
+"""Shares of a carton's room that successive guides count on: the first is the floor's own programme."""
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """Where a search stands: costs are objectives in the move's currency, None if there is none yet."""
+
+    stage: str
+    seconds: float
+    best: Decimal | None = None
+    floor: Decimal | None = None
+
+    @property
+    def gap(self) -> Decimal | None:
+        """(best − floor) ÷ best, a fraction."""
+        if self.best is None or self.floor is None:
+            return None
+        return (self.best - self.floor) / self.best if self.best else ZERO
+
+
+Progress = Callable[[Report], None]
+
+
+class NoPlan(Exception):  # noqa: N818 - an answer, not a mistake
+    """No plan can meet the rules."""
+
+
+class NoPlanInTime(Exception):  # noqa: N818 - an answer, not a mistake
+    """No plan was found in the time allowed; there may be one."""
+
+
+class AuditFailed(RuntimeError):  # noqa: N818 - the audit is what failed
+    """The plan found breaks a rule: a fault of this program. Nothing is written."""
+
+
+@dataclass(slots=True)
+class _State:
+    """What the search knows so far."""
+
+    move: Move
+    seconds: float
+    within: float
+    solver: Solver
+    tell: Progress
+    began: float = field(default_factory=time.perf_counter)
+    floor: Decimal = ZERO
+    best: tuple[Shipment, ...] | None = None
+    best_objective: Decimal | None = None
+    stages: list[str] = field(default_factory=list)
+
+    @property
+    def spent(self) -> float:
+        return time.perf_counter() - self.began
+
+    @property
+    def left(self) -> float:
+        return self.seconds - self.spent
+
+    @property
+    def near_enough(self) -> bool:
+        if self.best_objective is None:
+            return False
+        return self.best_objective - self.floor <= Decimal(self.within) * self.best_objective
+
+    def report(self, stage: str) -> None:
+        self.tell(Report(stage, self.spent, self.best_objective, self.floor))
+
+    def keep(self, shipments: tuple[Shipment, ...], stage: str) -> None:
+        """Keep a plan if it costs less than the best so far."""
+        objective = objective_of(self.move, shipments)
+        if self.best_objective is None or objective < self.best_objective:
+            self.best, self.best_objective = shipments, objective
+            self.stages.append(f"{stage}: {objective}")
+        self.report(stage)
+
+
+def objective_of(move: Move, shipments: Sequence[Shipment]) -> Decimal:
+    """Total cost by the pricing module, plus expected uninsured loss where the settings count it."""
+    total = price(move, shipments).total
+    if move.settings.count_expected_loss:
+        total += expected_uninsured_loss_of_all(move, shipments)
+    return total
+
+
+def optimise(
+    move: Move,
+    *,
+    seconds: float | None = None,
+    within: float | None = None,
+    solver: Solver | None = None,
+    progress: Progress | None = None,
+) -> Plan:
+    """The best plan found for a move within a time (seconds) and a relative gap (fraction), the settings' by default.
+
+    Raises NoPlan if no plan can meet the rules, NoPlanInTime if none was found in time.
+    """
+    state = _State(
+        move,
+        float(move.settings.seconds) if seconds is None else seconds,
+        float(move.settings.within) if within is None else within,
+        solver or default_solver(),
+        progress or (lambda report: None),
+    )
+    if is_tiny(move):
+        _search_every_carton(state)
+    else:
+        _search_by_guides(state)
+    return _finished(state)
+
+
+def _search_every_carton(state: _State) -> None:
+    """Decide packing and sending at once: the programme is exact, so its bound is the floor."""
+    every = EveryCarton(state.move)
+    candidates = [*every.candidates, *closed_cartons(state.move, len(every.items))]
+    programme = carton_programme(state.move, candidates, every.items + [1] * len(state.move.to_go), rounds=True)
+    outcome = _solve(state, programme, "every carton tried", 1e-6, state.left)
+    _refuse_if_nothing(outcome)
+    state.floor = _floor_money(outcome.bound, state.move)
+    chosen = _chosen(programme, outcome)
+    loose = [place for place, _ in chosen if place < len(every.candidates)]
+    cartons = iter(every.fill(loose))
+    shipments = []
+    for place, shipment in chosen:
+        filled = next(cartons) if place < len(every.candidates) else shipment.filled
+        shipments.append(replace(shipment, filled=filled))
+    state.keep(_numbered(state.move, shipments), "every carton tried")
+
+
+def _search_by_guides(state: _State) -> None:
+    kinds = kinds_of(state.move.loose, values_matter(state.move))
+    for room in LESS_ROOM:
+        if state.best is not None and (state.near_enough or state.left < 1):
+            return
+        stage = "floor" if room == 1 else f"guide with {room:.1%} of the room"
+        tight = _with_less_room(state.move, room)
+        programme = aggregate_programme(tight, kinds)
+        outcome = _solve(state, programme, stage, state.within / 4, max(state.left / 2, 1))
+        if room == 1:
+            if outcome.verdict is Verdict.IMPOSSIBLE:
+                raise NoPlan
+            state.floor = _floor_money(outcome.bound, state.move)
+            state.report(stage)
+        if outcome.found:
+            _pack_and_send(state, programme, outcome, stage)
+
+
+def _pack_and_send(state: _State, programme: Programme, outcome: Outcome, stage: str) -> None:
+    cartons = pack(batches_of(programme, outcome.values), state.move)
+    candidates = [Candidate(filled, {item: 1}) for item, filled in enumerate(cartons)]
+    candidates += closed_cartons(state.move, len(cartons))
+    exact = carton_programme(state.move, candidates, [1] * len(candidates))
+    sent = _solve(state, exact, f"cartons packed by the {stage}", state.within / 4, max(state.left / 2, 1))
+    if sent.found:
+        shipments = [shipment for _, shipment in _chosen(exact, sent)]
+        state.keep(_numbered(state.move, shipments), f"cartons packed by the {stage}")
+
+
+def _with_less_room(move: Move, share: float) -> Move:
+    if share == 1:
+        return move
+    fill = move.settings.fill_most * Decimal(repr(share))
+    return replace(move, settings=replace(move.settings, fill_most=fill))
+
+
+def _solve(state: _State, programme: Programme, stage: str, gap: float, seconds: float) -> Outcome:
+    state.report(stage)
+    return solve(programme.problem, seconds=seconds, gap=gap, solver=state.solver)
+
+
+def _refuse_if_nothing(outcome: Outcome) -> None:
+    if outcome.verdict is Verdict.IMPOSSIBLE:
+        raise NoPlan
+    if not outcome.found:
+        raise NoPlanInTime
+
+
+def _chosen(programme: Programme, outcome: Outcome) -> list[tuple[int, Shipment]]:
+    """The candidates chosen, each as often as it was, with its shipment; in the order of candidates."""
+    chosen = []
+    for option in programme.options:
+        for _ in range(round(outcome.values[option.variable.name])):
+            filled = programme.candidates[option.candidate].filled
+            chosen.append((option.candidate, Shipment(filled, option.way.quote, option.track.trip, option.way.cover)))
+    return chosen
+
+
+def _numbered(move: Move, shipments: Sequence[Shipment]) -> tuple[Shipment, ...]:
+    """Shipments in the order of quotes, trips and shelves, cartons numbered from 1; closed cartons keep theirs."""
+    order = {name: place for place, name in enumerate(move.quotes)}
+    taken = {packed.filled.number for packed in move.packed}
+    free = (str(n) for n in range(1, len(shipments) + len(taken) + 1) if str(n) not in taken)
+    return tuple(
+        shipment
+        if shipment.filled.closed_by_user
+        else replace(shipment, filled=replace(shipment.filled, number=next(free)))
+        for shipment in sorted(shipments, key=lambda s: (order[s.quote.name], s.trip, _shelf_place(s.filled)))
+    )
+
+
+def _shelf_place(filled: FilledCarton) -> tuple[int, int, str]:
+    first = min(((p.record.place, p.first) for p in filled.portions), default=(0, 0))
+    return (*first, filled.number)
+
+
+def _floor_money(bound: float, move: Move) -> Decimal:
+    """A bound as money. Costs are whole minor units, so the next one up is a floor too, unless losses count as cost."""
+    if bound == float("-inf"):
+        return ZERO
+    slack = Decimal(repr(max(1e-6, abs(bound) * 1e-7)))
+    lowest = max(ZERO, Decimal(repr(bound)) - slack)
+    if move.settings.count_expected_loss:
+        return lowest.quantize(Decimal("0.000001"), rounding=ROUND_FLOOR)
+    return lowest.quantize(move.settings.currency.minor_unit, rounding=ROUND_CEILING)
+
+
+def _finished(state: _State) -> Plan:
+    if state.best is None:
+        raise NoPlanInTime
+    kind = "every plan that obeys the rules, packing included"
+    stopped = "near enough to the floor" if state.near_enough else "time was up, or nothing better was found"
+    search = Search(str(state.solver), state.spent, state.floor, kind, stopped, tuple(state.stages))
+    plan = Plan(state.move, state.best, search)
+    found = findings(plan)
+    if found:
+        raise AuditFailed("; ".join(found))
+    return plan

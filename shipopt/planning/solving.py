@@ -1,0 +1,188 @@
+"""Running a solver on an integer programme, and what came of it as a small typed record.
+
+HiGHS in this process by default, CBC (the one bundled with PuLP) where HiGHS is absent or asked for. Nothing
+is read from a variable unless the outcome says that a solution was found: PuLP reports "Optimal" after a time
+limit, and leaves values in the variables of an infeasible model.
+"""
+
+import os
+import re
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from enum import StrEnum
+from pathlib import Path
+from typing import Any
+
+import pulp
+
+try:
+    import highspy
+except ImportError:  # pragma: no cover - depends on the installation
+    highspy = None
+
+Progress = Callable[[float | None, float | None], None]
+"""Called while a solver runs with the best objective so far and the bound, each None if there is none yet."""
+
+
+class Solver(StrEnum):
+    """The solvers that can be asked for."""
+
+    HIGHS = "HiGHS"
+    CBC = "CBC"
+
+
+class Verdict(StrEnum):
+    """What a run of a solver came to."""
+
+    PROVED = "proved within the tolerance asked for"
+    FOUND = "found, not proved"
+    IMPOSSIBLE = "no solution exists"
+    NOTHING = "nothing found in the time allowed"
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """A solver's outcome. ``bound`` is a proved lower bound on the objective (minus infinity if none was given);
+    ``values`` maps a variable's name to its value, and is empty unless something was found."""
+
+    verdict: Verdict
+    solver: str
+    seconds: float
+    bound: float = float("-inf")
+    objective: float = float("inf")
+    values: Mapping[str, float] = field(default_factory=dict)
+
+    @property
+    def found(self) -> bool:
+        """Whether there is a solution to read."""
+        return self.verdict in (Verdict.PROVED, Verdict.FOUND)
+
+
+def default_solver() -> Solver:
+    """HiGHS where it is installed, else CBC."""
+    return Solver.HIGHS if highspy is not None else Solver.CBC
+
+
+def solve(
+    problem: pulp.LpProblem,
+    *,
+    seconds: float,
+    gap: float,
+    solver: Solver | None = None,
+    start: Mapping[str, float] | None = None,
+    progress: Progress | None = None,
+) -> Outcome:
+    """Minimise a problem within a time (seconds) and a relative gap (fraction), from a start where one is given."""
+    chosen = solver or default_solver()
+    if chosen is Solver.HIGHS and highspy is not None:
+        return _solve_with_highs(problem, seconds, gap, start, progress)
+    return _solve_with_cbc(problem, seconds, gap)
+
+
+class _Highs(pulp.HiGHS):  # type: ignore[misc]
+    """PuLP's in-process HiGHS, with a start from known values, which PuLP leaves out."""
+
+    start: Mapping[str, float] | None = None
+    progress: Progress | None = None
+
+    def createAndConfigureSolver(self, lp: pulp.LpProblem) -> None:  # noqa: N802 - PuLP's name
+        with _without_banner():
+            super().createAndConfigureSolver(lp)
+        if self.progress is not None:
+            lp.solverModel.setCallback(_reporting_to(self.progress), None)
+            lp.solverModel.startCallback(highspy.cb.HighsCallbackType.kCallbackMipLogging)
+
+    def callSolver(self, lp: pulp.LpProblem) -> None:  # noqa: N802 - PuLP's name
+        if self.start:
+            known = [(v.index, self.start[v.name]) for v in lp.variables() if v.name in self.start]
+            indices, values = zip(*known, strict=True)
+            lp.solverModel.setSolution(len(known), list(indices), list(values))
+        lp.solverModel.run()
+
+
+def _solve_with_highs(
+    problem: pulp.LpProblem, seconds: float, gap: float, start: Mapping[str, float] | None, progress: Progress | None
+) -> Outcome:
+    began = time.perf_counter()
+    runner = _Highs(msg=False, gapRel=gap, gapAbs=1e-6, timeLimit=max(seconds, 0.01))
+    runner.start, runner.progress = start, progress
+    problem.solve(runner)
+    elapsed = time.perf_counter() - began
+    model = problem.solverModel
+    status, info = model.getModelStatus(), model.getInfo()
+    if status in (highspy.HighsModelStatus.kInfeasible, highspy.HighsModelStatus.kUnboundedOrInfeasible):
+        return Outcome(Verdict.IMPOSSIBLE, Solver.HIGHS, elapsed)
+    constant = problem.objective.constant
+    is_mip = problem.isMIP()
+    bound = info.mip_dual_bound + constant if is_mip else float("-inf")
+    if info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
+        return Outcome(Verdict.NOTHING, Solver.HIGHS, elapsed, bound=bound)
+    proved = status == highspy.HighsModelStatus.kOptimal
+    objective = info.objective_function_value + constant
+    return Outcome(
+        verdict=Verdict.PROVED if proved else Verdict.FOUND,
+        solver=Solver.HIGHS,
+        seconds=elapsed,
+        bound=objective if proved and not is_mip else bound,
+        objective=objective,
+        values={v.name: v.varValue for v in problem.variables()},
+    )
+
+
+@contextmanager
+def _without_banner() -> Iterator[None]:
+    """The first HiGHS of a process prints two lines about itself straight to the standard output's file."""
+    sys.stdout.flush()
+    kept, nowhere = os.dup(1), os.open(os.devnull, os.O_WRONLY)
+    try:
+        os.dup2(nowhere, 1)
+        yield
+    finally:
+        os.dup2(kept, 1)
+        os.close(kept)
+        os.close(nowhere)
+
+
+def _reporting_to(progress: Progress) -> Callable[..., None]:
+    def report(_kind: Any, _message: str, out: Any, _into: Any, _user: Any) -> None:
+        best = out.mip_primal_bound if abs(out.mip_primal_bound) < 1e30 else None
+        bound = out.mip_dual_bound if abs(out.mip_dual_bound) < 1e30 else None
+        progress(best, bound)
+
+    return report
+
+
+def _solve_with_cbc(problem: pulp.LpProblem, seconds: float, gap: float) -> Outcome:
+    began = time.perf_counter()
+    with tempfile.TemporaryDirectory() as folder:
+        log = Path(folder) / "cbc.log"
+        runner = pulp.PULP_CBC_CMD(msg=False, gapRel=gap, timeLimit=max(seconds, 1.0), threads=2, logPath=str(log))
+        problem.solve(runner)
+        text = log.read_text(errors="replace") if log.exists() else ""
+    elapsed = time.perf_counter() - began
+    if problem.sol_status == pulp.LpSolutionInfeasible or problem.status == pulp.LpStatusInfeasible:
+        return Outcome(Verdict.IMPOSSIBLE, Solver.CBC, elapsed)
+    if problem.sol_status not in (pulp.LpSolutionOptimal, pulp.LpSolutionIntegerFeasible):
+        return Outcome(Verdict.NOTHING, Solver.CBC, elapsed, bound=_cbc_bound(text, problem, None))
+    objective = float(pulp.value(problem.objective))
+    proved = problem.sol_status == pulp.LpSolutionOptimal
+    return Outcome(
+        verdict=Verdict.PROVED if proved else Verdict.FOUND,
+        solver=Solver.CBC,
+        seconds=elapsed,
+        bound=_cbc_bound(text, problem, objective if proved else None),
+        objective=objective,
+        values={v.name: v.varValue for v in problem.variables()},
+    )
+
+
+def _cbc_bound(log: str, problem: pulp.LpProblem, optimum: float | None) -> float:
+    """CBC states its bound only in its log, to three decimals, and not at all when it proved the optimum."""
+    stated = re.findall(r"^(?:Lower|Best possible) bound:?\s+(-?[\d.eE+]+)", log, flags=re.MULTILINE)
+    if stated:
+        return float(stated[-1]) - 0.001 + float(problem.objective.constant)
+    return optimum if optimum is not None else float("-inf")

@@ -41,13 +41,13 @@ class Scale:
     packed: int
 
 
-TINY = Scale((2, 5), 6, 3, (1.0, 3.0), (2, 9), (5, 120), (3.5, 8), 3, 2, 2)
+TINY = Scale((3, 6), 8, 4, (0.8, 2.5), (1.5, 7), (5, 120), (4, 9), 3, 2, 2)
 MIDDLING = Scale((80, 240), 4000, 40, (0.12, 0.5), (0.3, 1.2), (2, 60), (9, 16), 4, 3, 4)
 
 
-def tiny(seed: int, copies: int = 6, *, cartons: int = 3, quotes: int = 3, trips: int = 2) -> Move:
+def tiny(seed: int, copies: int = 8, *, cartons: int = 3, quotes: int = 3, trips: int = 2) -> Move:
     """A move of at most this many loose copies, carton types, quotes and trips of a quote."""
-    scale = replace(TINY, copies=copies, lines=(min(2, copies), min(5, copies)), most_cartons=cartons, most_trips=trips)
+    scale = replace(TINY, copies=copies, lines=(min(4, copies), min(7, copies)), most_cartons=cartons, most_trips=trips)
     return _Maker(seed, scale).move(quotes)
 
 
@@ -148,9 +148,9 @@ class _Maker:
 
     def records(self, care: dict[str, CareLevel]) -> tuple[Record, ...]:
         formats = self.formats()
-        rare_care = self.chance(0.5)
+        rare_care = self.chance(0.4)
         found: list[Record] = []
-        left = self.rng.randint(max(1, self.scale.copies // 2), self.scale.copies)
+        left = self.rng.randint(max(1, self.scale.copies * 5 // 8), self.scale.copies)
         for place in range(self.rng.randint(*self.scale.lines)):
             copies = min(left, 1 if self.chance(0.5) else self.rng.randint(1, self.scale.most_copies_of_a_line))
             left -= copies
@@ -196,7 +196,7 @@ class _Maker:
         sleeves = list(dict.fromkeys(record.format.sleeve for record in records))
         thickest = max(record.thickness for record in records)
         found = {}
-        for index in range(self.rng.randint(1, self.scale.most_cartons)):
+        for index in range(self.rng.choice([1, *range(2, self.scale.most_cartons + 1), self.scale.most_cartons])):
             takes = sleeves if index == 0 or self.chance(0.5) else self.rng.sample(sleeves, 1)
             carton = self.carton(f"carton {'ABCDE'[index]}", takes, thickest, index)
             found[carton.name] = carton

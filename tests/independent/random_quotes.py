@@ -53,7 +53,7 @@ class Prices:
 def random_quotes(prices: Prices, *, most_quotes: int, ready: date, **about: Any) -> dict[str, Quote]:
     """One to ``most_quotes`` quotes; the first is a roomy one in most moves, so that most moves have a plan."""
     found = {}
-    for index in range(prices.rng.randint(1, most_quotes)):
+    for index in range(prices.rng.choice([1, *range(2, most_quotes + 1), most_quotes])):
         roomy = index == 0 and prices.chance(0.8)
         quote = _Drawn(prices, roomy, ready=ready, **about).quote(f"quote {index + 1}")
         found[quote.name] = quote
@@ -194,7 +194,7 @@ class _Drawn:
 
     def features(self, means: Means) -> dict[str, Any]:
         given: dict[str, Any] = {
-            feature: self.some(0.7) for feature in ("closed_body", "temperature_held", "tracked", "sole_use")
+            feature: self.some(0.9 if self.roomy else 0.6) for feature in ("closed_body", "temperature_held", "tracked", "sole_use")
         }
         given["recordings_only"] = not self.roomy and self.some(0.2)
         given["consider"] = self.roomy or self.some(0.95)

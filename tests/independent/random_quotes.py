@@ -193,9 +193,9 @@ class _Drawn:
         return given
 
     def features(self, means: Means) -> dict[str, Any]:
-        given: dict[str, Any] = {
-            feature: self.some(0.9 if self.roomy else 0.6) for feature in ("closed_body", "temperature_held", "tracked", "sole_use")
-        }
+        share = 0.9 if self.roomy else 0.6
+        offered = ("closed_body", "temperature_held", "tracked", "sole_use")
+        given: dict[str, Any] = {feature: self.some(share) for feature in offered}
         given["recordings_only"] = not self.roomy and self.some(0.2)
         given["consider"] = self.roomy or self.some(0.95)
         return given

@@ -15,7 +15,7 @@ from shipopt.move.quotes import Quote
 from shipopt.move.records import Record
 from shipopt.move.rules import carton_refusal, cartons_for, most_gross_weight, record_may_go
 
-MOST_KINDS = 70
+MOST_KINDS = 150
 """Classes of weight, thickness and value are widened until there are at most this many kinds, if rules allow."""
 
 

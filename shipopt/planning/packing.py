@@ -5,6 +5,7 @@ shelf, and where the batch is tight it swaps copies to close the last millimetre
 into room that other cartons of the plan have left, and only then into cartons of their own.
 """
 
+from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
@@ -27,6 +28,9 @@ FAR_AHEAD = 300
 
 TIGHT = Decimal("0.97")
 """A batch that needs more than this share of its cartons' room is packed with swaps."""
+
+DENSITY_CLASSES = (1, 2, 4, 8)
+"""Into how many classes copies are dealt, try by try; one class is plain shelf order."""
 
 Copy = tuple[Record, int]
 """One copy: its line and its number among the copies of that line, from 1."""
@@ -95,15 +99,24 @@ def pack(batches: Sequence[Batch], move: Move) -> list[FilledCarton]:
 
 
 def _pack_batch(batch: Batch, move: Move) -> tuple[list[OpenCarton], list[Copy]]:
-    """Fill the batch's cartons in shelf order; if copies are left over, with heavy and dear ones spread evenly too."""
+    """Fill the batch's cartons in shelf order; if copies are left over, again with copies of different density dealt
+    ever more evenly over the cartons, and keep what leaves least."""
     queue = [(record, first + n) for record, first, copies in batch.lines for n in range(copies)]
-    opened = [_open(batch, carton, weight, move) for carton, weight in batch.cartons]
-    plain = _fill_in_turn(opened, queue)
-    if not plain[1] or not opened:
-        return plain
-    opened = [_open(batch, carton, weight, move) for carton, weight in batch.cartons]
-    even = _fill_in_turn(opened, _spread(queue, opened))
-    return min(plain, even, key=lambda result: sum(record.thickness for record, _ in result[1]))
+    best: tuple[list[OpenCarton], list[Copy]] = ([], queue)
+    if not batch.cartons:
+        return best
+    for classes in DENSITY_CLASSES:
+        opened = [_open(batch, carton, weight, move) for carton, weight in batch.cartons]
+        tried = _fill_in_turn(opened, _spread(queue, opened, classes))
+        if classes == 1 or _stack(tried[1]) < _stack(best[1]):
+            best = tried
+        if not best[1]:
+            break
+    return best
+
+
+def _stack(copies: Sequence[Copy]) -> Decimal:
+    return sum((record.thickness for record, _ in copies), ZERO)
 
 
 def _open(batch: Batch, carton: CartonType, most_weight: float, move: Move) -> OpenCarton:
@@ -137,17 +150,20 @@ def _fill_in_turn(opened: Sequence[OpenCarton], queue: list[Copy]) -> tuple[list
     return cartons, queue
 
 
-def _spread(queue: list[Copy], opened: Sequence[OpenCarton]) -> list[Copy]:
-    """Shelf order, but with copies too heavy or too dear for a carton full of them dealt evenly among the others."""
-    room = sum((carton.whole_room for carton in opened), ZERO)
-    heavy = sum((carton.most_weight for carton in opened), ZERO) / room
-    dear = opened[0].most_value * len(opened) / room
-    classes: dict[tuple[bool, bool], list[Copy]] = {}
+def _spread(queue: list[Copy], opened: Sequence[OpenCarton], classes: int) -> list[Copy]:
+    """Shelf order, but with classes of copies, from light to heavy for their thickness, dealt evenly among each other;
+    likewise copies too dear for a carton full of them. One class leaves the order as it is."""
+    if classes == 1:
+        return queue
+    dear = opened[0].most_value * len(opened) / sum((carton.whole_room for carton in opened), ZERO)
+    densities = sorted(record.weight / record.thickness for record, _ in queue)
+    bounds = [densities[len(densities) * part // classes] for part in range(1, classes)]
+    dealt: dict[tuple[int, bool], list[Copy]] = {}
     for copy in queue:
         record = copy[0]
-        key = (record.weight > heavy * record.thickness, record.value > dear * record.thickness)
-        classes.setdefault(key, []).append(copy)
-    ranked = [((place + 0.5) / len(copies), copy) for copies in classes.values() for place, copy in enumerate(copies)]
+        key = (bisect_right(bounds, record.weight / record.thickness), record.value > dear * record.thickness)
+        dealt.setdefault(key, []).append(copy)
+    ranked = [((place + 0.5) / len(copies), copy) for copies in dealt.values() for place, copy in enumerate(copies)]
     return [copy for _, copy in sorted(ranked, key=lambda item: (item[0], item[1][0].place, item[1][1]))]
 
 

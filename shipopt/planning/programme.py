@@ -22,6 +22,9 @@ from shipopt.planning.ways import Way
 from shipopt.pricing.billing import outside_volume
 from shipopt.risk.expected import expected_uninsured_loss_of_all
 
+LEFT_BEHIND = "every record goes"
+"""The name of the rule that an elastic programme breaks by leaving records behind."""
+
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
@@ -98,7 +101,9 @@ class Programme:
         self.problem = pulp.LpProblem(name, pulp.LpMinimize)
         self.elastic = elastic
         self.rounds = rounds
-        self.breaches: dict[str, list[tuple[pulp.LpVariable, float]]] = {}
+        self.rules: list[str] = []
+        self.breaches: dict[str, list[pulp.LpVariable]] = {}
+        self.left_behind: dict[str, list[pulp.LpVariable]] = {}
         self.candidates: list[Candidate] = []
         self.items: list[int] = []
         self.options: list[Option] = []
@@ -132,12 +137,24 @@ class Programme:
         self, expression: pulp.LpAffineExpression, most: pulp.LpAffineExpression | float, rule: str, name: str
     ) -> None:
         """Add ``expression ≤ most``; in an elastic copy of the programme that names the rule, at a breach."""
+        if rule not in self.rules:
+            self.rules.append(rule)
         if rule in self.elastic:
-            breach = self.variable(f"breach_{name}")
-            scale = max(1.0, abs(float(most)) if not isinstance(most, pulp.LpAffineExpression) else 1.0)
-            self.breaches.setdefault(rule, []).append((breach, scale))
-            expression = expression - breach
+            expression = expression - self._breach(rule, f"breach_{name}")
         self.problem.addConstraint(expression <= most, name)
+
+    def _breach(self, rule: str, name: str, most: float | None = None) -> pulp.LpVariable:
+        breach = self.variable(name, most)
+        self.breaches.setdefault(rule, []).append(breach)
+        return breach
+
+    def stays_behind(self, what: str, most: float, name: str) -> pulp.LpAffineExpression:
+        """How much of an item or kind stays behind: nothing, unless the programme is elastic in this."""
+        if LEFT_BEHIND not in self.elastic:
+            return pulp.LpAffineExpression()
+        breach = self._breach(LEFT_BEHIND, f"behind_{name}", most)
+        self.left_behind.setdefault(what, []).append(breach)
+        return pulp.LpAffineExpression(breach)
 
     def charged(self, amount: pulp.LpAffineExpression, name: str) -> pulp.LpAffineExpression:
         """The amount as an invoice states it: in whole minor units, rounded half up, where the programme rounds."""

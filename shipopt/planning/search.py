@@ -22,6 +22,7 @@ from shipopt.planning.kinds import kinds_of
 from shipopt.planning.modes import values_matter
 from shipopt.planning.packing import pack
 from shipopt.planning.programme import Candidate, Programme
+from shipopt.planning.reasons import Reason, why_no_plan
 from shipopt.planning.solving import Outcome, Solver, Verdict, default_solver, solve
 from shipopt.pricing.total import price
 from shipopt.risk.expected import expected_uninsured_loss_of_all
@@ -51,7 +52,11 @@ Progress = Callable[[Report], None]
 
 
 class NoPlan(Exception):  # noqa: N818 - an answer, not a mistake
-    """No plan can meet the rules."""
+    """No plan can meet the rules; ``reasons`` names those that clash, with the smallest change to each."""
+
+    def __init__(self, reasons: Sequence[Reason]) -> None:
+        super().__init__("; ".join(str(reason) for reason in reasons))
+        self.reasons = tuple(reasons)
 
 
 class NoPlanInTime(Exception):  # noqa: N818 - an answer, not a mistake
@@ -143,7 +148,10 @@ def _search_every_carton(state: _State) -> None:
     candidates = [*every.candidates, *closed_cartons(state.move, len(every.items))]
     programme = carton_programme(state.move, candidates, every.items + [1] * len(state.move.to_go), rounds=True)
     outcome = _solve(state, programme, "every carton tried", 1e-6, state.left)
-    _refuse_if_nothing(outcome)
+    if outcome.verdict is Verdict.IMPOSSIBLE:
+        raise NoPlan(why_no_plan(state.move, state.solver))
+    if not outcome.found:
+        raise NoPlanInTime
     state.floor = _floor_money(outcome.bound, state.move)
     chosen = _chosen(programme, outcome)
     loose = [place for place, _ in chosen if place < len(every.candidates)]
@@ -166,7 +174,7 @@ def _search_by_guides(state: _State) -> None:
         outcome = _solve(state, programme, stage, state.within / 4, max(state.left / 2, 1))
         if room == 1:
             if outcome.verdict is Verdict.IMPOSSIBLE:
-                raise NoPlan
+                raise NoPlan(why_no_plan(state.move, state.solver))
             state.floor = _floor_money(outcome.bound, state.move)
             state.report(stage)
         if outcome.found:
@@ -194,13 +202,6 @@ def _with_less_room(move: Move, share: float) -> Move:
 def _solve(state: _State, programme: Programme, stage: str, gap: float, seconds: float) -> Outcome:
     state.report(stage)
     return solve(programme.problem, seconds=seconds, gap=gap, solver=state.solver)
-
-
-def _refuse_if_nothing(outcome: Outcome) -> None:
-    if outcome.verdict is Verdict.IMPOSSIBLE:
-        raise NoPlan
-    if not outcome.found:
-        raise NoPlanInTime
 
 
 def _chosen(programme: Programme, outcome: Outcome) -> list[tuple[int, Shipment]]:

@@ -19,6 +19,7 @@ from typing import Any
 
 import pulp
 
+highspy: Any
 try:
     import highspy
 except ImportError:  # pragma: no cover - depends on the installation

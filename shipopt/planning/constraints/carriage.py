@@ -88,9 +88,11 @@ def _useful_rows(quote: Quote, most: float) -> list[tuple[float, float, float]]:
 
 def _most_billed_weight(programme: Programme, load: Load) -> float:
     """A weight that no trip can exceed: everything billed that might travel on it."""
-    return sum(
-        coefficient * (variable.upBound if variable.upBound is not None else 0.0)
-        for variable, coefficient in load.billed.items()
+    return float(
+        sum(
+            coefficient * (variable.upBound if variable.upBound is not None else 0.0)
+            for variable, coefficient in load.billed.items()
+        )
     )
 
 

@@ -55,4 +55,4 @@ def worthless_cartons_take_their_cover_too(programme: Programme) -> None:
 
 
 def _most(value: pulp.LpAffineExpression) -> float:
-    return sum(c * (v.upBound if v.upBound is not None else 0.0) for v, c in value.items())
+    return float(sum(c * (v.upBound if v.upBound is not None else 0.0) for v, c in value.items()))

@@ -12,7 +12,18 @@ def every_item_goes_once(programme: Programme) -> None:
         for item, copies in programme.candidates[option.candidate].holds.items():
             rows[item].addterm(option.variable, copies)
     for item, row in enumerate(rows):
-        programme.add(row == programme.items[item], f"item_{item}_goes_once")
+        copies = programme.items[item]
+        behind = programme.stays_behind(_name_of(programme, item), copies, f"item_{item}")
+        programme.add(row + behind == copies, f"item_{item}_goes_once")
+
+
+def _name_of(programme: Programme, item: int) -> str:
+    """What a reader would call an item: its care levels, or the carton that the user closed."""
+    for candidate in programme.candidates:
+        if set(candidate.holds) == {item}:
+            filled = candidate.filled
+            return f"carton {filled.number}" if filled.closed_by_user else f"{' / '.join(filled.care)} records"
+    return "records"
 
 
 def cartons_are_bought_beyond_those_on_hand(programme: Programme) -> None:

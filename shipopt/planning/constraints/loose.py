@@ -7,7 +7,7 @@ from math import isinf
 import pulp
 
 from shipopt.move.rules import liability
-from shipopt.planning.programme import Programme, Slot
+from shipopt.planning.programme import LEFT_BEHIND, Programme, Slot
 from shipopt.planning.tracks import Track
 from shipopt.risk.expected import chances
 
@@ -23,8 +23,14 @@ def every_copy_goes(programme: Programme) -> None:
             ("value", kind.value.total, shares.value, kind.value.uniform or not shares.value),
         )
         for name, total, parts, follows in sums:
-            if not follows:
-                row = pulp.lpSum(part for key, part in parts.items() if key[0] == kind.index)
+            if follows:
+                continue
+            row = pulp.lpSum(part for key, part in parts.items() if key[0] == kind.index)
+            if name == "copies":
+                row += programme.stays_behind(f"{kind.example.care} records", total, f"kind_{kind.index}")
+            if name != "copies" and LEFT_BEHIND in programme.elastic:
+                programme.add(row <= total, f"all_{name}_go_{kind.index}")
+            else:
                 programme.add(row == total, f"all_{name}_go_{kind.index}")
 
 

@@ -1,0 +1,201 @@
+"""Column kinds that hold numbers: counts, weights, lengths, volumes, money, percents.
+
+A number is stored as such, or typed as text whose meaning is certain. Values are decimals, whole numbers ints;
+percents become fractions of one. Limits are part of the declaration of a column.
+"""
+
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any, ClassVar
+
+from shipopt.workbook import problems
+from shipopt.workbook.kinds import NO_UNIT, Kind, Refused, Terms
+from shipopt.workbook.number_text import CURRENCY_SIGNS, looks_like_number, plain_spaces, typed_number, without_sign
+from shipopt.workbook.raw import ShownAsPercent, stored_number
+
+MOST_MONEY = Decimal(10) ** 12
+MOST_MEASURE = Decimal(10) ** 7
+MOST_COUNT = 1_000_000
+
+
+@dataclass(frozen=True)
+class Number(Kind):
+    """A number between limits. ``above`` excludes the lower limit itself."""
+
+    least: Decimal | None = Decimal(0)
+    most: Decimal | None = MOST_MEASURE
+    above: bool = False
+    what: ClassVar[str] = "number"
+
+    def read(self, raw: Any, terms: Terms) -> Any:
+        """The number as a Decimal (a whole number as an int), in the cell's own unit."""
+        number = self._typed(raw, terms) if isinstance(raw, str) else self._stored(raw)
+        if not number.is_finite():
+            raise Refused(problems.NOT_A_NUMBER)
+        low = self.least is not None and (number <= self.least if self.above else number < self.least)
+        if low or (self.most is not None and number > self.most):
+            raise Refused(problems.OUT_OF_LIMITS)
+        return number
+
+    def _stored(self, raw: Any) -> Decimal:
+        if isinstance(raw, bool) or not isinstance(raw, int | float):
+            raise Refused(problems.NOT_A_NUMBER)
+        return stored_number(raw)
+
+    def _typed(self, raw: str, terms: Terms) -> Decimal:
+        text = self._bare(raw, terms)
+        number = typed_number(text)
+        if number is None:
+            raise Refused(problems.NUMBER_UNCERTAIN if looks_like_number(text) else problems.NOT_A_NUMBER)
+        return number
+
+    def _bare(self, raw: str, terms: Terms) -> str:
+        """The text without the unit this kind allows beside it."""
+        unit = terms.fill(self.unit) if terms.units and self.unit != NO_UNIT else ""
+        return (without_sign(raw, unit) if unit else None) or plain_spaces(raw)
+
+    def accepted(self, terms: Terms) -> str:
+        return f"{self._what(terms)} {self._limits()}".strip()
+
+    def _what(self, terms: Terms) -> str:
+        return f"a {self.what}" if self.unit == NO_UNIT else f"a {self.what} in {terms.fill(self.unit)}"
+
+    def _limits(self) -> str:
+        low = "" if self.least is None else f"above {self.least:,f}" if self.above else f"from {self.least:,f}"
+        return low if self.most is None else f"{low} to {self.most:,f}".strip()
+
+    def show(self, value: Any, terms: Terms) -> str:
+        return f"{value:,f}" if self.unit == NO_UNIT else f"{value:,f} {terms.fill(self.unit)}"
+
+
+@dataclass(frozen=True)
+class Whole(Number):
+    """A whole number."""
+
+    most: Decimal | None = Decimal(MOST_COUNT)
+    what: ClassVar[str] = "whole number"
+
+    def read(self, raw: Any, terms: Terms) -> int:
+        """The number as an int."""
+        number = super().read(raw, terms)
+        if number != number.to_integral_value():
+            raise Refused(problems.NOT_WHOLE)
+        return int(number)
+
+    def show(self, value: Any, terms: Terms) -> str:
+        return f"{value:,d}" if self.unit == NO_UNIT else f"{value:,d} {terms.fill(self.unit)}"
+
+
+@dataclass(frozen=True)
+class Days(Whole):
+    """A number of days."""
+
+    most: Decimal | None = Decimal(3_650)
+    unit: ClassVar[str] = "days"
+
+
+@dataclass(frozen=True)
+class Weight(Number):
+    """A weight in the move's weight unit."""
+
+    unit: ClassVar[str] = "{weight}"
+    what: ClassVar[str] = "weight"
+
+
+@dataclass(frozen=True)
+class Length(Number):
+    """A length in the move's length unit (also the small lengths: thickness, stack)."""
+
+    unit: ClassVar[str] = "{length}"
+    what: ClassVar[str] = "length"
+
+
+@dataclass(frozen=True)
+class Volume(Number):
+    """A volume in the move's volume unit."""
+
+    unit: ClassVar[str] = "{volume}"
+    what: ClassVar[str] = "volume"
+
+
+@dataclass(frozen=True)
+class Divisor(Number):
+    """A volumetric divisor: cubic length units for one weight unit."""
+
+    above: bool = True
+    unit: ClassVar[str] = "{small} per {weight}"
+    what: ClassVar[str] = "divisor"
+
+
+@dataclass(frozen=True)
+class Money(Number):
+    """An amount in the move's currency, also with its sign or code beside it. ``per`` makes it a rate."""
+
+    most: Decimal | None = MOST_MONEY
+    unit: ClassVar[str] = "{currency}"
+    what: ClassVar[str] = "amount"
+
+    def _bare(self, raw: str, terms: Terms) -> str:
+        if terms.currency is None:
+            return plain_spaces(raw)
+        bare = without_sign(raw, terms.currency.code)
+        for sign, codes in CURRENCY_SIGNS.items():
+            unsigned = without_sign(raw, sign)
+            if unsigned is not None and terms.currency.code not in codes:
+                raise Refused(problems.OTHER_CURRENCY)
+            bare = bare if unsigned is None else unsigned
+        return plain_spaces(raw) if bare is None else bare
+
+    def _what(self, terms: Terms) -> str:
+        return f"an amount in {terms.fill('{currency}')}"
+
+    def show(self, value: Any, terms: Terms) -> str:
+        return terms.currency.show(value) if terms.currency else f"{value:,f}"
+
+
+@dataclass(frozen=True)
+class MoneyPerWeight(Money):
+    """A price for each weight unit."""
+
+    unit: ClassVar[str] = "{currency} per {weight}"
+
+
+@dataclass(frozen=True)
+class MoneyPerVolume(Money):
+    """A price for each volume unit."""
+
+    unit: ClassVar[str] = "{currency} per {volume}"
+
+
+@dataclass(frozen=True)
+class MoneyPer100(Money):
+    """A price for each hundred weight units."""
+
+    unit: ClassVar[str] = "{currency} per 100 {weight}"
+
+
+@dataclass(frozen=True)
+class Percent(Number):
+    """A percent: the cell says 98 for 98 %, the value is the fraction 0.98. A cell with a percent format
+    holds the fraction already, and shows 98 %."""
+
+    most: Decimal | None = Decimal(100)
+    unit: ClassVar[str] = "%"
+    what: ClassVar[str] = "percent"
+
+    def read(self, raw: Any, terms: Terms) -> Decimal:
+        """The percent as a fraction of one."""
+        percent: Decimal = super().read(raw, terms)
+        return percent.scaleb(-2)
+
+    def _stored(self, raw: Any) -> Decimal:
+        return super()._stored(raw.value) * 100 if isinstance(raw, ShownAsPercent) else super()._stored(raw)
+
+    def _bare(self, raw: str, terms: Terms) -> str:
+        return without_sign(raw, "%") or plain_spaces(raw)
+
+    def _what(self, terms: Terms) -> str:
+        return "a percent, such as 2.5 for 2.5 %,"
+
+    def show(self, value: Any, terms: Terms) -> str:
+        return f"{(value * 100).normalize():f} %"

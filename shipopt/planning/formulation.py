@@ -33,7 +33,6 @@ OF_EVERY_PROGRAMME: tuple[Constraint, ...] = (
     carriage.loads_are_charged,
     carriage.cartons_by_themselves_are_charged,
     covers.consignments_are_covered,
-    covers.worthless_cartons_take_their_cover_too,
 )
 OF_LOOSE_RECORDS: tuple[Constraint, ...] = (
     loose.every_copy_goes,
@@ -68,7 +67,7 @@ def carton_programme(
     programme = Programme(move, tracks_of(quotes, apart=True, most_trips=most), "cartons", elastic, rounds=rounds)
     programme.items = list(items)
     for candidate in candidates:
-        _offer(programme, candidate)
+        offer(programme, candidate)
     return _with(programme, OF_EVERY_PROGRAMME + LAST)
 
 
@@ -79,7 +78,7 @@ def aggregate_programme(move: Move, kinds: list[Kind], elastic: frozenset[str] =
     programme = Programme(move, tracks_of(quotes, apart=False, most_trips=most), "aggregate", elastic)
     programme.items = [1] * len(move.to_go)
     for item, filled in enumerate(move.to_go):
-        _offer(programme, Candidate(filled, {item: 1}))
+        offer(programme, Candidate(filled, {item: 1}))
     offer_slots(programme, kinds)
     programme = _with(programme, OF_EVERY_PROGRAMME + OF_LOOSE_RECORDS + LAST, objective=False)
     _allow_for_rounding(programme)
@@ -92,7 +91,7 @@ def closed_cartons(move: Move, first_item: int = 0) -> list[Candidate]:
     return [Candidate(filled, {first_item + place: 1}) for place, filled in enumerate(move.to_go)]
 
 
-def _offer(programme: Programme, candidate: Candidate) -> None:
+def offer(programme: Programme, candidate: Candidate) -> None:
     by_quote: dict[str, list[Way]] = {}
     for track in programme.tracks:
         name = track.quote.name

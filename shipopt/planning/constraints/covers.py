@@ -45,14 +45,5 @@ def _cover_trip(
     programme.add(taken - load.used <= 0, f"cover_once_{name}")
 
 
-def worthless_cartons_take_their_cover_too(programme: Programme) -> None:
-    """go ≤ times × covers taken, for options worth nothing, whose value alone would not ask for the fee."""
-    for number, option in enumerate(programme.options):
-        candidate = programme.candidates[option.candidate]
-        if option.way.fee_by_trip and option.way.cover is not None and not candidate.filled.value:
-            taken = programme.load(option.track).taken_by_cover[option.way.cover.name]
-            programme.add(option.variable <= candidate.times * taken, f"covered_{number}")
-
-
 def _most(value: pulp.LpAffineExpression) -> float:
     return float(sum(c * (v.upBound if v.upBound is not None else 0.0) for v, c in value.items()))

@@ -4,6 +4,7 @@ Nothing here knows what a sheet holds. The template, the results and the forms m
 ``Look``, so that one change of taste is one change here. Meaning is never carried by colour alone.
 """
 
+from collections.abc import Mapping
 from typing import Any
 
 from shipopt.move.money import Currency
@@ -30,6 +31,18 @@ CHART_SECOND = "#E69F00"
 CHART_THIRD = "#009E73"
 CHART_REST = "#8C979E"
 
+OPTIONS: Mapping[str, Any] = {
+    "default_format_properties": {"font_name": FONT, "font_size": SIZE},
+    "default_row_height": 17,
+    "strings_to_formulas": False,
+    "strings_to_urls": False,
+    "strings_to_numbers": False,
+}
+"""Options of every XlsxWriter workbook: the house's font is the one that columns are measured in; text stays text."""
+
+ROW_HEIGHT = 14.25
+"""Points of a row of one line: 19 pixels."""
+
 PAPER_A4 = 9
 PAPER_LETTER = 1
 
@@ -45,8 +58,8 @@ def money(currency: Currency, unit: bool = False) -> str:
 
 
 def finer_money(currency: Currency) -> str:
-    """Number format of rates and amounts before rounding: up to four further places where there are any."""
-    return "#,##0." + "0" * currency.places + "####" if currency.places else "#,##0.####"
+    """Number format of rates and amounts before rounding: two further places where there are any."""
+    return "#,##0." + "0" * max(currency.places, 1) + "##"
 
 
 def weight(units: Units, unit: bool = False) -> str:

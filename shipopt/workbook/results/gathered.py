@@ -1,0 +1,112 @@
+"""Everything the results show of one plan, worked out once: prices, risk, rows of every table, warnings.
+
+The plan is priced and its risk computed here, by their own rooms, from the finished shipments; no figure of a solver
+is shown but the floor. Sheets, JSON and data frames all read from here.
+"""
+
+from dataclasses import dataclass, field
+from decimal import Decimal
+from functools import cached_property
+
+from shipopt.move.plan import Plan
+from shipopt.pricing.total import Cost, price
+from shipopt.risk.distribution import LossDistribution, loss_distribution
+from shipopt.risk.expected import expected_uninsured_loss, still_on_their_way
+from shipopt.workbook.results.reading import Reading
+from shipopt.workbook.results.rows.bookings import BookingRow, BuyRow, GoneRow, booking_rows, buy_rows, gone_rows
+from shipopt.workbook.results.rows.cartons import CartonRow, carton_rows
+from shipopt.workbook.results.rows.charges import ChargeRow, FreightRow, charge_rows, freight_rows
+from shipopt.workbook.results.rows.packing import PackingRow, packing_rows
+from shipopt.workbook.results.rows.quotes import QuoteRow, quote_rows
+from shipopt.workbook.results.rows.settings import NoticeRow, RowsRead, SettingRow, setting_rows
+from shipopt.workbook.results.rows.totals import Totals, totals
+from shipopt.workbook.results.rows.warnings import Findings, warnings
+
+
+@dataclass(frozen=True)
+class Results:
+    """A plan with what is known of its input; all else follows."""
+
+    plan: Plan
+    reading: Reading = field(default_factory=Reading)
+
+    @cached_property
+    def cost(self) -> Cost:
+        """The plan's cost, from the pricing room."""
+        return price(self.plan.move, self.plan.shipments)
+
+    @cached_property
+    def losses(self) -> LossDistribution:
+        """The exact distribution of the uninsured loss, from the risk room."""
+        return loss_distribution(self.plan.move, self.plan.shipments)
+
+    @cached_property
+    def expected(self) -> dict[str, Decimal]:
+        """Expected uninsured loss by carton number, of every carton still to go or on its way."""
+        on_their_way = (*self.plan.shipments, *still_on_their_way(self.plan.move))
+        return {each.filled.number: expected_uninsured_loss(self.plan.move, each) for each in on_their_way}
+
+    @cached_property
+    def totals(self) -> Totals:
+        """The totals of the sheet Plan."""
+        return totals(self.plan, self.cost, self.cartons, self.losses.tail_mean)
+
+    @cached_property
+    def cartons(self) -> tuple[CartonRow, ...]:
+        """Rows of the carton list: those of the plan's shipments, then those gone."""
+        return carton_rows(self.plan.move, self.plan.shipments, self.cost, self.expected)
+
+    @cached_property
+    def packing(self) -> tuple[PackingRow, ...]:
+        """Rows of the packing list."""
+        return packing_rows(self.plan)
+
+    @cached_property
+    def bookings(self) -> tuple[BookingRow, ...]:
+        """Bookings to make."""
+        return booking_rows(self.plan, self.cost, self.cartons)
+
+    @cached_property
+    def to_buy(self) -> tuple[BuyRow, ...]:
+        """Cartons in use and to buy."""
+        return buy_rows(self.cost)
+
+    @cached_property
+    def gone(self) -> tuple[GoneRow, ...]:
+        """Cartons already sent or arrived."""
+        return gone_rows(self.plan.move)
+
+    @cached_property
+    def charges(self) -> tuple[ChargeRow, ...]:
+        """Lines of all statements."""
+        return charge_rows(self.cost)
+
+    @cached_property
+    def freight(self) -> tuple[FreightRow, ...]:
+        """Freight classes."""
+        return freight_rows(self.plan, self.cost)
+
+    @cached_property
+    def quotes(self) -> tuple[QuoteRow, ...]:
+        """Quotes compared."""
+        return quote_rows(self.plan, self.cost, self.cartons, self.bookings)
+
+    @cached_property
+    def settings(self) -> tuple[SettingRow, ...]:
+        """Settings as read."""
+        return setting_rows(self.plan.move.settings)
+
+    @cached_property
+    def rows_read(self) -> tuple[RowsRead, ...]:
+        """Rows read from each sheet."""
+        return tuple(RowsRead(sheet, rows) for sheet, rows in self.reading.rows)
+
+    @cached_property
+    def notices(self) -> tuple[NoticeRow, ...]:
+        """Notices of the reader."""
+        return tuple(NoticeRow(notice) for notice in self.reading.notices)
+
+    @cached_property
+    def warnings(self) -> tuple[str, ...]:
+        """Warnings in words."""
+        return warnings(Findings(self.plan, self.cartons, self.totals), self.reading.notices)

@@ -1,0 +1,221 @@
+"""Writing one results sheet: cells by the kind of their column, tables with live formulas, widths, print set-up.
+
+Knows how, not what: each module of the folder sheets decides what stands where. A formula always gets the value it
+will show, so that the file reads the same before and after a spreadsheet program works it out again.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from enum import Enum
+from operator import attrgetter
+from typing import Any
+
+from shipopt.move.settings import Settings
+from shipopt.workbook import look
+from shipopt.workbook.results.cell_text import cell_text, width
+from shipopt.workbook.results.columns import Column, Kind, Sheet, Table
+from shipopt.workbook.results.measures import MEASURED_ROWS, MOST_LINES, column_width, heading_lines, height, lines_of
+from shipopt.workbook.results.references import Formula
+
+TITLE_HEIGHT, SECTION_HEIGHT = 24, 18
+
+Style = Callable[..., Any]
+Value = str | int | Decimal | date | None
+
+
+def number_format(kind: Kind, settings: Settings, unit: bool = False) -> str:
+    """The number format of a kind, with its unit behind it where ``unit`` is asked for."""
+    formats: Mapping[Kind, str] = {
+        Kind.COUNT: look.COUNT,
+        Kind.MONEY: look.money(settings.currency, unit),
+        Kind.RATE: look.finer_money(settings.currency) + (f' "{settings.currency.code}"' if unit else ""),
+        Kind.QUANTITY: "#,##0.0###",
+        Kind.WEIGHT: look.weight(settings.units, unit),
+        Kind.LENGTH: look.length(settings.units, unit),
+        Kind.VOLUME: "#,##0.000",
+        Kind.DENSITY: "0.0##",
+        Kind.PERCENT: look.PERCENT,
+        Kind.DATE: look.DATE,
+    }
+    return formats.get(kind, look.TEXT)
+
+
+class Line(Enum):
+    """How a row of a table is set off: not at all, as the first of a group, or as a sum."""
+
+    PLAIN = 1
+    FIRST = 2
+    SUM = 3
+
+
+@dataclass(frozen=True)
+class Book:
+    """The workbook being written, its look, and the settings that units and currency come from."""
+
+    workbook: Any
+    look: look.Look
+    settings: Settings
+
+
+class Page:
+    """One sheet of the book."""
+
+    def __init__(self, book: Book, sheet: Sheet) -> None:
+        self.book = book
+        self.sheet = sheet
+        self.look = book.look
+        self.worksheet = book.workbook.add_worksheet(sheet.name)
+        self._widths: dict[int, int] = {}
+
+    def finish(self, first_rows: int = 0) -> None:
+        """Sets widths and the print set-up, ``first_rows`` of the sheet repeated on each page."""
+        self.worksheet.set_default_row(look.ROW_HEIGHT)
+        for place, chars in sorted(self._widths.items()):
+            self.worksheet.set_column(place, place, chars)
+        settings, landscape = self.book.settings, self.sheet.landscape
+        title = cell_text(settings.title)
+        look.set_pages(self.worksheet, header=title, units=settings.units, landscape=landscape, first_rows=first_rows)
+
+    def put(self, row: int, column: int, kind: Kind, value: Value, style: Any) -> None:
+        """Writes one value by its kind; None leaves a formatted blank."""
+        if value is None or value == "":
+            self.worksheet.write_blank(row, column, None, style)
+        elif isinstance(value, str):
+            self.worksheet.write_string(row, column, cell_text(value), style)
+        elif isinstance(value, date):
+            self.worksheet.write_datetime(row, column, value, style)
+        else:
+            self.worksheet.write_number(row, column, float(value), style)
+
+    def words(self, row: int, column: int, text: str, style: Any) -> None:
+        """Writes text, never as a formula or a link."""
+        self.put(row, column, Kind.TEXT, text, style)
+
+    def formula(self, row: int, column: int, formula: Formula, value: Decimal | int | None, style: Any) -> None:
+        """Writes a live formula with the value it has now."""
+        self.worksheet.write_formula(row, column, formula, style, 0 if value is None else float(value))
+
+    def style(self, column: Column, of: Style, dash: bool = False, **properties: Any) -> Any:
+        """The cell format of a column: ``of`` is a kind of cell of the look. ``dash`` shows nothing owed as a dash."""
+        code = number_format(column.kind, self.book.settings)
+        if dash and column.kind in (Kind.COUNT, Kind.MONEY, Kind.WEIGHT):
+            code = f'{code};-{code};"–"'
+        return of(num_format=code, **self._side(column), **properties)
+
+    def headings(self, table: Table, row: int) -> None:
+        """The headings of a table, each with its help as a note, in a row high enough for them."""
+        lines = 1
+        for place, column in enumerate(table.columns):
+            style = self.look.heading(**self._side(column))
+            self.worksheet.write_string(row, place, column.heading, style)
+            self.worksheet.write_comment(row, place, column.help, {"x_scale": 1.4, "font_name": look.FONT})
+            lines = max(lines, heading_lines(column, self._widths[place]))
+        self.worksheet.set_row(row, height(lines) + 3)
+
+    def table(
+        self,
+        table: Table,
+        rows: Sequence[Any],
+        top: int = 0,
+        formulas: Mapping[str, Callable[[int], Formula | None]] | None = None,
+        line_of: Callable[[Any], Line] | None = None,
+    ) -> int:
+        """Headings at row ``top`` and the rows below; returns the first row after the table.
+
+        ``formulas`` gives for a column's key the formula of a row (by its place among the rows); the value stored with
+        it is the row's own. ``line_of`` says how a row is set off from the others.
+        """
+        self.fit(table, rows)
+        self.headings(table, top)
+        live = formulas or {}
+        writers = {
+            line: [
+                self._writer(column, place, live.get(column.key), line) for place, column in enumerate(table.columns)
+            ]
+            for line in Line
+        }
+        for number, row in enumerate(rows):
+            at = top + 1 + number
+            lines = [write(at, number, row) for write in writers[line_of(row) if line_of else Line.PLAIN]]
+            if max(lines) > 1:
+                self.worksheet.set_row(at, height(max(lines), MOST_LINES))
+        return top + 1 + len(rows)
+
+    def totals(self, table: Table, row: int, label_at: int, sums: Mapping[str, tuple[Formula, Decimal | int]]) -> None:
+        """A line of totals under a table: formulas with values, by column; the word Total at column ``label_at``."""
+        for place, column in enumerate(table.columns):
+            style = self.style(column, self.look.total)
+            if column.key in sums:
+                formula, value = sums[column.key]
+                self.formula(row, place, formula, value, style)
+            else:
+                self.words(row, place, "Total" if place == label_at else "", style)
+
+    def fit(self, table: Table, rows: Sequence[Any]) -> None:
+        """Makes the columns wide enough for the table."""
+        places = self.book.settings.currency.places
+        for place, column in enumerate(table.columns):
+            self.hold(place, column_width(column, [getattr(row, column.key) for row in rows[:MEASURED_ROWS]], places))
+
+    def hold(self, place: int, chars: int) -> None:
+        """Makes a column at least so many characters wide."""
+        self._widths[place] = max(self._widths.get(place, 0), chars)
+
+    def span(self, first: int, last: int) -> int:
+        """Characters that columns first to last hold side by side, as fitted so far."""
+        return sum(self._widths.get(place, 9) for place in range(first, last + 1))
+
+    def section(self, row: int, last: int, title: str) -> int:
+        """The title of a part of the sheet over a rule from the first column to ``last``; returns the next row."""
+        for place in range(last + 1):
+            self.words(row, place, title if place == 0 else "", self.look.section())
+        self.worksheet.set_row(row, SECTION_HEIGHT)
+        return row + 1
+
+    def title(self, row: int, text: str) -> None:
+        """The sheet's own title."""
+        self.words(row, 0, text, self.look.title())
+        self.worksheet.set_row(row, TITLE_HEIGHT)
+
+    def paragraph(self, row: int, first: int, last: int, text: str, style: Any) -> None:
+        """Wrapped text over columns first to last of one row, which is made high enough for it."""
+        clean = cell_text(text)
+        if first < last:
+            self.worksheet.merge_range(row, first, row, last, "", style)
+        self.worksheet.write_string(row, first, clean, style)
+        lines = lines_of(clean, self.span(first, last))
+        if lines > 1:
+            self.worksheet.set_row(row, height(lines))
+
+    def _side(self, column: Column) -> dict[str, Any]:
+        """Numbers stand to the right; text to the left, a little away from a number before it."""
+        if column.kind.is_text:
+            return {"align": "left", "indent": 1 if column is not self.sheet.tables[0].columns[0] else 0}
+        return {"align": "right"}
+
+    def _writer(
+        self, column: Column, place: int, formula: Callable[[int], Formula | None] | None, line: Line
+    ) -> Callable[[int, int, Any], int]:
+        """A function that writes the column's cell of one row (row of the sheet, place among the rows, row) and says
+        how many lines it takes."""
+        of = self.look.total if line is Line.SUM else self.look.body
+        rule: dict[str, Any] = {"top": 1, "top_color": look.RULE} if line is Line.FIRST else {}
+        style = self.style(column, of, dash=line is not Line.SUM, **rule)
+        wrapped = self.style(column, of, text_wrap=True, **rule) if column.kind.is_text else style
+        room = self._widths[place] - 1
+        value_of = attrgetter(column.key)
+
+        def write(at: int, number: int, row: Any) -> int:
+            value = value_of(row)
+            if formula and (found := formula(number)) is not None:
+                self.formula(at, place, found, value, style)
+            elif column.kind.is_text and value and width(value) > room:
+                self.put(at, place, column.kind, value, wrapped)
+                return lines_of(value, room)
+            else:
+                self.put(at, place, column.kind, value, style)
+            return 1
+
+        return write

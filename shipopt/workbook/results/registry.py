@@ -1,0 +1,45 @@
+"""The sheets of the results workbook in their order: each with the function that writes it and the rows it shows.
+
+A sheet is added by declaring it (module declaration), writing its module in the folder sheets, and naming it here; the
+JSON file and the data frames then hold its tables too.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from shipopt.workbook.results import declaration
+from shipopt.workbook.results.columns import Sheet
+from shipopt.workbook.results.gathered import Results
+from shipopt.workbook.results.page import Page
+from shipopt.workbook.results.sheets import carton_list, charges, input_as_read, packing_list, plan, quotes_compared
+
+Rows = Sequence[Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One sheet: how it is written, and the rows of each of its tables, in the order of the tables."""
+
+    sheet: Sheet
+    write: Callable[[Page, Results], None]
+    rows: Callable[[Results], tuple[Rows, ...]]
+
+
+SHEETS: tuple[Entry, ...] = (
+    Entry(
+        declaration.PLAN,
+        plan.write,
+        lambda results: ((results.totals,), results.bookings, results.to_buy, results.gone),
+    ),
+    Entry(declaration.CARTON_LIST, carton_list.write, lambda results: (results.cartons,)),
+    Entry(declaration.PACKING_LIST, packing_list.write, lambda results: (results.packing,)),
+    Entry(declaration.QUOTES_COMPARED, quotes_compared.write, lambda results: (results.quotes,)),
+    Entry(declaration.CHARGES, charges.write, lambda results: (results.charges, results.freight)),
+    Entry(
+        declaration.INPUT_AS_READ,
+        input_as_read.write,
+        lambda results: (results.settings, results.rows_read, results.notices),
+    ),
+)
+"""Every sheet, in the order of the workbook."""

@@ -1,0 +1,105 @@
+"""The charts of the sheet Plan: cost by part, cost by quote, value by quote.
+
+Bars with words beside them, so that nothing is told by colour alone; the two of one chart differ in lightness.
+"""
+
+from typing import Any
+
+from shipopt.workbook import look
+from shipopt.workbook.results.declaration import TOTALS
+from shipopt.workbook.results.gathered import Results
+from shipopt.workbook.results.page import Page
+from shipopt.workbook.results.references import Block
+
+ROW_PIXELS = 19
+PIXELS_A_CHARACTER, PIXELS_A_COLUMN = 7, 5
+BAR, ROOM = 24, 96
+FIRST_PART, LAST_PART = "carriage", "cover_fees"
+
+
+def draw(page: Page, results: Results, bookings: Block, top: int) -> int:
+    """Draws the charts from row ``top`` on; returns the row after them. Nothing is drawn where nothing is booked."""
+    if not results.bookings:
+        return top
+    last = len(bookings.table.columns) - 1
+    first = page.section(top, last, "Charts")
+    across = page.span(0, last) * PIXELS_A_CHARACTER + (last + 1) * PIXELS_A_COLUMN
+    height = ROOM + BAR * max(len(results.bookings), 3)
+    for number, chart in enumerate((_by_part(page), _by_quote(page, bookings), _value(page, bookings))):
+        chart.set_size({"width": across // 3 - 6, "height": height})
+        options = {"x_offset": number * (across // 3) + 2, "y_offset": 4, "object_position": 2}
+        page.worksheet.insert_chart(first, 0, chart, options)
+    return first + (height + 8) // ROW_PIXELS + 1
+
+
+def _by_part(page: Page) -> Any:
+    chart = _bars(page, "Cost by part")
+    rows = [4 + TOTALS.place(key) for key in (FIRST_PART, LAST_PART)]
+    name = page.sheet.name
+    chart.add_series(
+        {
+            "name": "Cost by part",
+            "categories": [name, rows[0], 0, rows[1], 0],
+            "values": [name, rows[0], 1, rows[1], 1],
+            "fill": {"color": look.CHART_FIRST},
+            "gap": 60,
+            "data_labels": _labels(page),
+        }
+    )
+    return chart
+
+
+def _by_quote(page: Page, bookings: Block) -> Any:
+    chart = _bars(page, "Carriage and cover fees by quote", subtype="stacked")
+    for key, color in (("carriage", look.CHART_FIRST), ("cover_fees", look.CHART_SECOND)):
+        heading = bookings.table.column(key).heading
+        cells = _cells(page, bookings, key)
+        chart.add_series({"name": heading, "gap": 60, "fill": {"color": color}, "border": {"color": look.INK}, **cells})
+    chart.set_legend({"position": "bottom", "font": {"name": look.FONT, "size": 8}})
+    return chart
+
+
+def _value(page: Page, bookings: Block) -> Any:
+    chart = _bars(page, "Value by quote")
+    cells = _cells(page, bookings, "value")
+    fill = {"color": look.CHART_REST}
+    chart.add_series({"name": "Value", **cells, "fill": fill, "gap": 60, "data_labels": _labels(page)})
+    return chart
+
+
+def _cells(page: Page, block: Block, key: str) -> dict[str, list[Any]]:
+    first, last = block.first, block.first + block.rows - 1
+    value = block.table.place(key)
+    return {"categories": [page.sheet.name, first, 0, last, 0], "values": [page.sheet.name, first, value, last, value]}
+
+
+def _labels(page: Page) -> dict[str, Any]:
+    return {"value": True, "num_format": _whole(), "font": {"name": look.FONT, "size": 8, "color": look.INK}}
+
+
+def _whole() -> str:
+    return "#,##0"
+
+
+def _bars(page: Page, title: str, **kind: str) -> Any:
+    chart = page.book.workbook.add_chart({"type": "bar", **kind})
+    small = {"name": look.FONT, "size": 8, "color": look.INK}
+    code = page.book.settings.currency.code
+    chart.set_title(
+        {"name": f"{title}, {code}", "name_font": {"name": look.FONT, "size": 10, "bold": True}, "overlay": False}
+    )
+    chart.set_y_axis(
+        {"reverse": True, "crossing": "max", "num_font": small, "line": {"color": look.RULE}, "major_tick_mark": "none"}
+    )
+    chart.set_x_axis(
+        {
+            "num_font": small,
+            "num_format": _whole(),
+            "major_gridlines": {"visible": True, "line": {"color": look.HAIRLINE}},
+            "line": {"none": True},
+            "min": 0,
+        }
+    )
+    chart.set_legend({"none": True})
+    chart.set_chartarea({"border": {"color": look.HAIRLINE}})
+    return chart

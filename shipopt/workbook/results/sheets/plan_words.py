@@ -1,0 +1,48 @@
+"""The words of the sheet Plan: warnings, cautions, what the figures mean, how the plan was found.
+
+Each text stands on a row of its own, its catchword in the first column, and wraps to the width of the bookings.
+"""
+
+from collections.abc import Iterable
+
+from shipopt.workbook import look
+from shipopt.workbook.results.cautions import cautions, meanings
+from shipopt.workbook.results.declaration import BOOKINGS
+from shipopt.workbook.results.gathered import Results
+from shipopt.workbook.results.page import Page
+
+LAST = len(BOOKINGS.columns) - 1
+NO_WARNINGS = "None found."
+
+
+def write_words(page: Page, results: Results, top: int) -> int:
+    """Writes all parts from row ``top`` on; returns the row after them."""
+    top = page.section(top, LAST, "Warnings")
+    tint = page.look(text_wrap=True, bg_color=look.CAUTION_FILL, bottom=1, bottom_color=look.PAPER)
+    for text in results.warnings:
+        page.paragraph(top, 0, LAST, f"▲  {text}", tint)
+        top += 1
+    if not results.warnings:
+        page.words(top, 0, NO_WARNINGS, page.look())
+        top += 1
+    settings = results.plan.move.settings
+    top = _texts(page, "Cautions", cautions(settings.units), top + 1)
+    floor_kind = results.plan.search.floor_kind
+    top = _texts(page, "What the figures mean", meanings(floor_kind, settings.count_expected_loss), top + 1)
+    return _texts(page, "How the plan was found", found(results), top + 1)
+
+
+def found(results: Results) -> tuple[tuple[str, str], ...]:
+    """Catchword and text on the search. How long it took is left out: the same input gives the same file."""
+    search = results.plan.search
+    texts = (("Solver", search.solver), ("Stopped", search.stopped), ("Stages", "; ".join(search.stages)))
+    return tuple((word, text) for word, text in texts if text)
+
+
+def _texts(page: Page, title: str, texts: Iterable[tuple[str, str]], top: int) -> int:
+    top = page.section(top, LAST, title)
+    for word, text in texts:
+        page.words(top, 0, word, page.look(bold=True))
+        page.paragraph(top, 1, LAST, text, page.look(text_wrap=True))
+        top += 1
+    return top

@@ -2,9 +2,6 @@
 
 By exact convolution on a money grid, once rounded down and once up: the truth lies between, and half the distance is
 stated as the error. Called by planning (for the cap on the worst 5 %) and by the results writer.
-
-The mean of the worst part splits the atom at its edge: Rockafellar & Uryasev, "Conditional value-at-risk for general
-loss distributions", Journal of Banking & Finance 26 (2002), 1443–1471, sections 3 and 4.
 """
 
 from collections.abc import Sequence
@@ -12,13 +9,12 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-import numpy as np
-
 from shipopt.move.money import Currency
 from shipopt.move.move import Move
 from shipopt.move.plan import Shipment
 from shipopt.risk.consignments import ConsignmentRisk, consignment_risks
-from shipopt.risk.convolution import Grid, Law, law_of_all
+from shipopt.risk.convolution import Grid, law_of_all
+from shipopt.risk.tail import point_of, tail_mean_of
 
 LEVEL = Decimal("0.95")
 COARSE = 4096
@@ -28,8 +24,6 @@ FINEST = 1 << 22
 """Most places of a grid that was asked for."""
 WORK = 1_000_000_000
 """About how many additions one convolution may take."""
-TIE = 1e-12
-"""A cumulated chance that falls short of the level by less than this has reached it."""
 SHOWN_BEYOND = 4
 """Decimal places of the figures beyond those of the currency."""
 
@@ -94,7 +88,7 @@ def _reach(risks: Sequence[ConsignmentRisk], level: Decimal) -> Fraction:
         return most
     step, places = most / COARSE, 2 * COARSE
     while True:
-        found = _point(law_of_all(risks, Grid(step, places, up=True)), level)
+        found = point_of(law_of_all(risks, Grid(step, places, up=True)).masses, float(level))
         if found is not None:
             return found * step
         places *= 2
@@ -127,20 +121,13 @@ def _figures(risks: Sequence[ConsignmentRisk], step: Fraction, reach: Fraction, 
     places = int(reach / step) + 2
     while True:
         law = law_of_all(risks, Grid(step, places, up))
-        point = _point(law, level)
+        point = point_of(law.masses, float(level))
         if point is not None:
             break
         places *= 2
-    below = float(np.dot(point - np.arange(point), law.masses[:point]))
-    tail_mean = point + (law.mean - point + below) / float(1 - level)
+    tail_mean = tail_mean_of(law.masses, law.mean, point, float(level))
     mean = sum((risk.mean_without_cap for risk in risks), Fraction(law.overrun))
     return _Figures(mean, 1 - law.none, point * step, tail_mean * float(step))
-
-
-def _point(law: Law, level: Decimal) -> int | None:
-    """The first place whose cumulated chance reaches the level, None if the grid ends before."""
-    reached = np.cumsum(law.masses) >= float(level) - TIE
-    return int(np.argmax(reached)) if reached[-1] else None
 
 
 def _between(

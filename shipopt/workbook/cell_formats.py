@@ -10,7 +10,6 @@ from shipopt.workbook.kinds import NO_UNIT, CurrencyCode, Day, Kind, Name, NameL
 from shipopt.workbook.number_kinds import Money, MoneyPer100, MoneyPerVolume, MoneyPerWeight, Number, Percent
 
 GENERAL = "General"
-NARROWEST, WIDEST = 9, 30
 
 
 def number_format(column: Column, terms: Terms) -> str:
@@ -32,7 +31,7 @@ def number_format(column: Column, terms: Terms) -> str:
 def column_width(column: Column) -> int:
     """Characters a column is wide: its content's usual width, and no less than the longest word of its heading."""
     longest_word = max(len(word) for word in column.heading.split())
-    return max(NARROWEST, min(WIDEST, _usual_width(column.kind)), longest_word + 4)
+    return max(column.width or _usual_width(column.kind), longest_word + 2)
 
 
 def _usual_width(kind: Kind) -> int:
@@ -41,5 +40,5 @@ def _usual_width(kind: Kind) -> int:
     if isinstance(kind, NameList):
         return 24
     if isinstance(kind, Name):
-        return 18
-    return 12 if isinstance(kind, Money | Word | Day) else 10
+        return 22
+    return 12 if isinstance(kind, Money | Word | Day) else 9

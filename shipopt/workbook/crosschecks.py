@@ -13,7 +13,7 @@ from shipopt.move.move import Move
 from shipopt.move.records import Format, Record
 from shipopt.move.rules import care_refusal, cartons_for, most_gross_weight, quotes_in, why_out
 from shipopt.workbook import problems
-from shipopt.workbook.declaration import CARE, CARTONS, FORMATS, QUOTES, RECORDS, Sheet
+from shipopt.workbook.declaration import CARE, CARTONS, FORMATS, PACKED, QUOTES, RECORDS, Sheet
 from shipopt.workbook.problems import Problem, ProblemKind, problem
 from shipopt.workbook.tables import Findings
 
@@ -27,7 +27,9 @@ def check_move(move: Move, findings: Findings) -> None:
     if not move.records and not move.packed:
         findings.errors.append(problem(problems.NO_RECORDS, RECORDS.name, "A2"))
         return
-    if not move.loose and not move.to_go:
+    unlisted = list(_packed_care_unlisted(move))
+    findings.errors.extend(unlisted)
+    if unlisted or not (move.loose or move.to_go):
         return
     _check_quotes(move, findings)
     if move.loose and not move.cartons:
@@ -57,6 +59,7 @@ def _check_quotes(move: Move, findings: Findings) -> None:
     findings.errors.extend(_pins_refused(move))
     findings.errors.extend(_care_without_quote(move))
     findings.errors.extend(_recordings_only_everywhere(move))
+    findings.errors.extend(_damage_factors(move))
 
 
 def _travelling(move: Move) -> Iterable[Record]:
@@ -118,6 +121,28 @@ def _recordings_only_everywhere(move: Move) -> Iterable[Problem]:
         if may and all(quote.recordings_only for quote in may):
             found = f"'{record.format.name}'"
             yield _at(problems.RECORD_WITHOUT_QUOTE, RECORDS, record, "format", found, "a sound recording")
+
+
+def _packed_care_unlisted(move: Move) -> Iterable[Problem]:
+    """Closed cartons whose care was left to the standard level where that is not listed."""
+    for packed in move.packed:
+        for name in packed.filled.care:
+            if name not in move.care:
+                holes = {"target": CARE.name, "hint": ""}
+                accepted = f"a name in the sheet {CARE.name}"
+                yield _at(problems.NAME_UNKNOWN, PACKED, packed.filled, "care", f"'{name}'", accepted, **holes)
+
+
+def _damage_factors(move: Move) -> Iterable[Problem]:
+    """Cartons whose damage factor makes chances add to more than one on a quote that takes part."""
+    for carton in move.cartons.values():
+        for quote in quotes_in(move):
+            total = quote.loss_chance + quote.whole_load_loss + quote.damage_chance * carton.damage_factor
+            if total > 1:
+                holes = {"of": f"'{carton.name}' by '{quote.name}'"}
+                found, accepted = f"{total * 100:f} %", "at most 100 % in all"
+                yield _at(problems.CHANCES_OVER_ONE, CARTONS, carton, "damage_factor", found, accepted, **holes)
+                break
 
 
 def _sleeves_without_carton(move: Move) -> Iterable[Problem]:

@@ -161,16 +161,18 @@ RECORDS = Sheet(
             "Your own number for the record.",
             unique=True,
             default_words="made from the row number",
+            width=12,
         ),
-        Column("Artist", "artist", Text(), "Printed on lists.", default=""),
-        Column("Title", "title", Text(), "Printed on lists.", default=""),
-        Column("Format", "format", Reference(FORMATS), "Which kind of record it is.", required=True),
+        Column("Artist", "artist", Text(), "Printed on lists.", default="", width=22),
+        Column("Title", "title", Text(), "Printed on lists.", default="", width=30),
+        Column("Format", "format", Reference(FORMATS), "Which kind of record it is.", required=True, width=13),
         Column(
             "Copies",
             "copies",
             Whole(least=Decimal(1)),
             "A line may stand for many records alike: 600 assorted, shelf A to M.",
             default=1,
+            width=8,
         ),
         Column(
             "Value each",
@@ -178,9 +180,10 @@ RECORDS = Sheet(
             Money(),
             "What one copy is worth: what it would cost to buy again.",
             default_words="the format's Value if blank",
+            width=10,
         ),
-        Column("Grade", "grade", Text(), "The condition, in your own words.", default=""),
-        Column("Care", "care", Reference(CARE), "How carefully it must travel.", default=STANDARD_CARE),
+        Column("Grade", "grade", Text(), "The condition, in your own words.", default="", width=9),
+        Column("Care", "care", Reference(CARE), "How carefully it must travel.", default=STANDARD_CARE, width=11),
         Column(
             "Shelf",
             "shelf",
@@ -188,6 +191,7 @@ RECORDS = Sheet(
             "Where it stands now, as printed on lists. The order of the rows is the shelf order.",
             default="",
             default_words="row order",
+            width=10,
         ),
         Column(
             "Disc outside jacket",
@@ -195,9 +199,15 @@ RECORDS = Sheet(
             YesNo(),
             "The disc travels in its own sleeve behind the jacket, which takes more room.",
             default=False,
+            width=9,
         ),
         Column(
-            "Weight each", "weight", Weight(above=True), "One copy, if not as its format.", default_words="the format's"
+            "Weight each",
+            "weight",
+            Weight(above=True),
+            "One copy, if not as its format.",
+            default_words="the format's",
+            width=9,
         ),
         Column(
             "Thickness each",
@@ -205,6 +215,7 @@ RECORDS = Sheet(
             Length(above=True),
             "One copy as it travels, if not as its format; it then holds also with the disc outside.",
             default_words="the format's",
+            width=10,
         ),
         Column(
             "Must go by",
@@ -212,6 +223,7 @@ RECORDS = Sheet(
             Reference(QUOTES),
             "The one quote it may go by.",
             default_words="any quote",
+            width=14,
         ),
         Column(
             "Packed in",
@@ -219,7 +231,8 @@ RECORDS = Sheet(
             Reference(PACKED),
             "The carton you have packed it in.",
             default_words="the program packs it",
+            width=10,
         ),
-        Column("Notes", "notes", Text(keeps_lines=True), "For yourself.", default=""),
+        Column("Notes", "notes", Text(keeps_lines=True), "For yourself.", default="", width=18),
     ),
 )

@@ -5,7 +5,7 @@ from decimal import Decimal
 from shipopt.move.words import Units
 from shipopt.workbook.declaration_terms import ByUnits, Column, Sheet
 from shipopt.workbook.kinds import AsStored, CurrencyCode, Day, Text, Word, YesNo
-from shipopt.workbook.number_kinds import Money, Number, Percent, Weight
+from shipopt.workbook.number_kinds import Money, Percent, Seconds, Weight
 
 NO_CAP = "no cap"
 
@@ -19,8 +19,8 @@ MOVE = Sheet(
             "Units", "units", Word(Units), "Units of every weight, length and volume in the workbook.", required=True
         ),
         Column("Currency", "currency", CurrencyCode(), "Currency of every amount in the workbook.", required=True),
-        Column("From", "from_place", Text(), "Where the records stand now.", default=""),
-        Column("To", "to_place", Text(), "Where they go.", default=""),
+        Column("From", "from_place", Text(), "Where the records stand now.", default="", default_words="not told"),
+        Column("To", "to_place", Text(), "Where they go.", default="", default_words="not told"),
         Column(
             "Decide on",
             "decide_on",
@@ -114,8 +114,8 @@ MOVE = Sheet(
         Column(
             "Seconds to search",
             "seconds",
-            Number(above=True, most=Decimal(86_400)),
-            "How long to look for a better plan, in seconds.",
+            Seconds(),
+            "How long to look for a better plan.",
             default=Decimal(60),
         ),
         Column(

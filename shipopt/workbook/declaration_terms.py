@@ -36,6 +36,7 @@ class Column:
     ``field`` is its name in the program (that of the domain's field where there is one). ``default`` is the value a
     blank cell stands for, in the domain's terms, ``default_words`` the same for people where the value says too
     little. ``without_loads`` marks limits on a load, which have no meaning where a carton is the consignment.
+    ``seldom_below_one`` marks percents where 0.98 is likely to mean 98. ``width`` is in characters, 0 for the kind's.
     """
 
     heading: str
@@ -46,6 +47,7 @@ class Column:
     default: Any = None
     default_words: str = ""
     unique: bool = False
+    width: int = 0
     without_loads: bool = False
     seldom_below_one: bool = False
 
@@ -66,7 +68,7 @@ class Column:
         if isinstance(self.default, ByUnits) and terms.units is None:
             return " / ".join(self.kind.show(self.default.of(units), Terms(units)) for units in Units)
         default = self.default_of(terms.units)
-        return "blank" if default is None or default == "" else self.kind.show(default, terms)
+        return "nothing" if default is None or default == "" else self.kind.show(default, terms)
 
 
 @dataclass(frozen=True)

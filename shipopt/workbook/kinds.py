@@ -41,7 +41,7 @@ class Terms:
     def fill(self, text: str) -> str:
         """A text with {weight}, {length}, {volume}, {currency} and {small} named in these terms."""
         if self.units is None:
-            words = {"weight": "weight unit", "length": "length unit", "volume": "volume unit", "small": "in³ or cm³"}
+            words = {"weight": "lb or kg", "length": "in or cm", "volume": "cu ft or m³", "small": "in³ or cm³"}
         else:
             small = "in³" if self.units is Units.POUND_INCH else "cm³"
             units = self.units

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, ClassVar
 
+from shipopt.move.words import Units
 from shipopt.workbook import problems
 from shipopt.workbook.kinds import NO_UNIT, Kind, Refused, Terms
 from shipopt.workbook.number_text import CURRENCY_SIGNS, looks_like_number, plain_spaces, typed_number, without_sign
@@ -50,9 +51,13 @@ class Number(Kind):
         return number
 
     def _bare(self, raw: str, terms: Terms) -> str:
-        """The text without the unit this kind allows beside it."""
-        unit = terms.fill(self.unit) if terms.units and self.unit != NO_UNIT else ""
-        return (without_sign(raw, unit) if unit else None) or plain_spaces(raw)
+        """The text without its unit, which may stand behind or before it. While the units of the workbook are not
+        known, because their own cell is at fault, either will do."""
+        if self.unit == NO_UNIT:
+            return plain_spaces(raw)
+        spoken = [terms] if terms.units else [Terms(units) for units in Units]
+        found = (without_sign(raw, each.fill(self.unit)) for each in spoken)
+        return next((bare for bare in found if bare), plain_spaces(raw))
 
     def accepted(self, terms: Terms) -> str:
         return f"{self._what(terms)} {self._limits()}".strip()
@@ -92,6 +97,16 @@ class Days(Whole):
 
     most: Decimal | None = Decimal(3_650)
     unit: ClassVar[str] = "days"
+
+
+@dataclass(frozen=True)
+class Seconds(Number):
+    """A time to search."""
+
+    above: bool = True
+    most: Decimal | None = Decimal(86_400)
+    unit: ClassVar[str] = "seconds"
+    what: ClassVar[str] = "time"
 
 
 @dataclass(frozen=True)
@@ -136,12 +151,11 @@ class Money(Number):
     what: ClassVar[str] = "amount"
 
     def _bare(self, raw: str, terms: Terms) -> str:
-        if terms.currency is None:
-            return plain_spaces(raw)
-        bare = without_sign(raw, terms.currency.code)
+        code = terms.currency.code if terms.currency else None
+        bare = without_sign(raw, code) if code else None
         for sign, codes in CURRENCY_SIGNS.items():
             unsigned = without_sign(raw, sign)
-            if unsigned is not None and terms.currency.code not in codes:
+            if unsigned is not None and code is not None and code not in codes:
                 raise Refused(problems.OTHER_CURRENCY)
             bare = bare if unsigned is None else unsigned
         return plain_spaces(raw) if bare is None else bare

@@ -40,7 +40,7 @@ _FORMAT_FIELDS = ("name", "sleeve", "weight", "thickness", "thickness_disc_outsi
 # International Air Transport Association, 56 × 45 × 25 cm (22 × 18 × 10 in), with room for what is not records;
 # each airline has its own limits. Sizes, empty weights and damage factors are assumptions, no source.
 _CARTONS: dict[Units, tuple[_Row, ...]] = {
-    # name, sleeves, stack, inner cartons, length, width, height, empty weight, gross limit, on hand, most, damage factor
+    # name, sleeves, stack, inner, length, width, height, empty weight, gross limit, on hand, most, damage factor
     Units.POUND_INCH: (
         ("LP carton", "12", 12.4, 1, 13, 13, 13, 1.2, 65, 0, None, 1),
         ("LP carton, double-boxed", "12", 12.4, 1, 16, 16, 16, 3, 65, 0, None, 0.5),

@@ -37,14 +37,22 @@ from shipopt.workbook.settings_sheet import SettingRead, SettingsRead, read_sett
 from shipopt.workbook.tables import Findings, Table, read_table
 from shipopt.workbook.to_collection import care_of, cartons_of, formats_of, records_of
 from shipopt.workbook.to_packed import packed_of
-from shipopt.workbook.to_quotes import Tariffs, covers_of, means_of, quotes_of, rate_cards_of, weight_breaks_of
+from shipopt.workbook.to_quotes import (
+    Tariffs,
+    covers_of,
+    means_listed,
+    means_of,
+    quotes_of,
+    rate_cards_of,
+    weight_breaks_of,
+)
 
 
 @dataclass(frozen=True)
 class Reading:
     """What a workbook says. ``move`` is None exactly where there are errors.
 
-    ``errors`` and ``notices`` are in the order of the workbook's sheets and rows as far as they were found together.
+    ``errors`` and ``notices`` are in the order of the workbook's sheets, rows and columns.
     ``settings`` are the facts of "Input as read"; ``sha256`` is the fingerprint of the file, "" if it was not read.
     """
 
@@ -106,8 +114,9 @@ def _move(settings: SettingsRead, tables: dict[str, Table], findings: Findings) 
         rate_cards_of(tables[RATE_CARDS.name], findings),
         weight_breaks_of(tables[WEIGHT_BREAKS.name], findings),
         means_of(means),
+        means_listed(means),
     )
-    quotes = quotes_of(tables[QUOTES.name], tariffs, means.whole, findings)
+    quotes = quotes_of(tables[QUOTES.name], tariffs, findings)
     covers = covers_of(tables[COVER.name], findings)
     records = records_of(tables[RECORDS.name], formats, findings)
     heaviest = settings.used(MOVE.by_field["heaviest_carton"])
@@ -128,6 +137,11 @@ def _move(settings: SettingsRead, tables: dict[str, Table], findings: Findings) 
 
 
 def _in_order(found: Sequence[Problem]) -> tuple[Problem, ...]:
-    """Findings by sheet in the workbook's order; within a sheet as they were found."""
+    """Findings by sheet in the workbook's order, then by row and column."""
     order = {sheet.name: place for place, sheet in enumerate(INPUT_SHEETS)}
-    return tuple(sorted(found, key=lambda each: order.get(each.sheet, len(order))))
+
+    def place(each: Problem) -> tuple[int, int, int, str]:
+        letters = each.cell.rstrip("0123456789")
+        return order.get(each.sheet, len(order)), int(each.cell[len(letters) :] or 0), len(letters), letters
+
+    return tuple(sorted(found, key=place))

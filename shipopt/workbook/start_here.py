@@ -27,7 +27,7 @@ OPENING = (
 )
 
 LEGEND = (
-    "Tinted cells are yours to fill. A heading between heavy rules, underlined, must be filled; the others may stay "
+    "Tinted cells are yours to fill. A heading under a heavy rule, underlined, must be filled; the others may stay "
     "blank. Point at a heading to read its note: what it means, what a blank stands for, what is accepted, its unit. "
     "Zero is a value; blank means not given."
 )
@@ -55,7 +55,7 @@ CAUTIONS: tuple[str, ...] = (
     "Stacking: stand records upright, snug but not tight. Put no carton where the one below may give way.",
     "Heat: never leave records in a parked vehicle or in the sun; vinyl warps.",
     "Driving: load low and forward, tie it down, keep within the vehicle's payload, and rest.",
-    "Declaring: say truly what is in each carton and what it is worth; a wrong declaration may void cover and carriage.",
+    "Declaring: say truly what is in each carton and its worth; a wrong declaration may void cover and carriage.",
     "Insurance: read the terms. Many covers pay for loss only, ask for certain packing, and set days for claims.",
     "The plan is arithmetic on what you type in. Local rules, the carrier's and the insurer's own terms and the advice "
     "of licensed people come before anything it says.",

@@ -80,7 +80,7 @@ def read_table(raw: RawSheet, sheet: Sheet, terms: Terms, findings: Findings) ->
     missing = [column for column in sheet.columns if column.required and column.field not in columns]
     for column in missing:
         free = f"{column_letter(len(headings))}{number}"
-        found = ", ".join(str(heading) for heading in headings if heading is not None)
+        found = ", ".join(_heading_shown(heading) for heading in headings if heading is not None)
         findings.errors.append(
             problem(problems.COLUMN_MISSING, sheet.name, free, found, column.heading, column=column.heading)
         )
@@ -98,6 +98,11 @@ def _heading_row(raw: RawSheet, sheet: Sheet) -> int:
     top = raw.rows[:HEADING_WITHIN]
     counts = [sum(_key(value) in sheet.by_heading for value in values) for _, values in top]
     return counts.index(max(counts)) if counts else 0
+
+
+def _heading_shown(heading: Any) -> str:
+    """A heading for a message."""
+    return heading if isinstance(heading, str) else shown(heading)
 
 
 def _key(heading: Any) -> str:

@@ -8,6 +8,8 @@ from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from decimal import Decimal
 from enum import Enum
+from math import ceil
+from textwrap import wrap
 from typing import Any
 
 from shipopt.workbook import look as looks
@@ -17,11 +19,16 @@ from shipopt.workbook.declaration_terms import heading_key
 from shipopt.workbook.drop_downs import drop_down
 from shipopt.workbook.kinds import Terms
 from shipopt.workbook.look import Look
+from shipopt.workbook.number_kinds import Number
 from shipopt.workbook.start_here import CAUTIONS, HEADING, LEGEND, OPENING, STEPS
 from shipopt.workbook.template_notes import header_note, setting_note
 
 PRINT_TITLE = "Input workbook"
 NOTE_WIDTH, NOTE_LINE, NOTE_CHARACTERS = 300, 18, 46
+LINE = 13
+"""Points from line to line of the house's font."""
+PAGE_CHARACTERS = 195
+"""Characters of columns beside each other that are still legible on one printed page, made to fit."""
 
 
 def write_start_here(worksheet: Any, look: Look, terms: Terms) -> None:
@@ -37,7 +44,7 @@ def write_start_here(worksheet: Any, look: Look, terms: Terms) -> None:
         worksheet.write_number(row, 0, number, look(align="center"))
         worksheet.write_string(row, 1, sheets, look(bold=True, text_wrap=True))
         worksheet.write_string(row, 2, words, look(text_wrap=True))
-        worksheet.set_row(row, 28)
+        worksheet.set_row(row, _height(words, 80))
         row += 1
     row = _line(worksheet, row + 1, "Take care", look.section(), 20)
     for caution in CAUTIONS:
@@ -58,8 +65,13 @@ def _line(worksheet: Any, row: int, text: str, cell_format: Any, height: int) ->
 def _block(worksheet: Any, row: int, text: str, cell_format: Any) -> int:
     """A paragraph across the page."""
     worksheet.merge_range(row, 0, row, 2, text, cell_format)
-    worksheet.set_row(row, 14 * (len(text) // 92 + 1) + 3)
+    worksheet.set_row(row, _height(text, 112))
     return row + 1
+
+
+def _height(text: str, characters: int) -> int:
+    """Points that a text takes in a cell where so many characters stand on a line."""
+    return LINE * len(wrap(text, characters)) + 4
 
 
 def write_settings_sheet(worksheet: Any, sheet: Sheet, settings: Mapping[str, Any], look: Look, terms: Terms) -> None:
@@ -73,7 +85,7 @@ def write_settings_sheet(worksheet: Any, sheet: Sheet, settings: Mapping[str, An
         cell_format = look.input(num_format=number_format(column, terms), align="left")
         write_value(worksheet, row, 1, settings.get(column.heading), cell_format)
         worksheet.write_string(row, 2, note, look.note())
-        worksheet.set_row(row, 14 * (len(note) // 96 + 1) + 4)
+        worksheet.set_row(row, _height(note, 106))
         _add_drop_down(worksheet, column, row, row, 1)
     worksheet.freeze_panes(1, 1)
     assert terms.units is not None
@@ -88,7 +100,7 @@ def write_rows_sheet(worksheet: Any, sheet: Sheet, rows: Sequence[Mapping[str, A
     """Headings with their notes, the rows given, and cells ready to fill below them."""
     worksheet.set_row(0, 44)
     for index, column in enumerate(sheet.columns):
-        cell_format = look.input(num_format=number_format(column, terms))
+        cell_format = _cell(column, look, terms)
         worksheet.set_column(index, index, column_width(column), cell_format)
         worksheet.write_string(0, index, column.heading, _heading(column, look))
         note = header_note(column, terms)
@@ -103,14 +115,24 @@ def write_rows_sheet(worksheet: Any, sheet: Sheet, rows: Sequence[Mapping[str, A
 
 
 def _heading(column: Column, look: Look) -> Any:
-    """A required column has heavy rules and an underlined heading, so that colour is not all that marks it."""
+    """A required column has a heavy rule above and an underlined heading, so that colour is not all that marks it."""
     if column.required:
-        return look.required_heading(underline=1, top=2, bottom=2)
-    return look.heading(bold=False)
+        return look.required_heading(underline=1, top=5, top_color=looks.INK, **_aligned(column))
+    return look.heading(bold=False, **_aligned(column))
+
+
+def _aligned(column: Column) -> dict[str, Any]:
+    """Numbers stand to the right, all else to the left with room before it."""
+    return {"align": "right"} if isinstance(column.kind, Number) else {"align": "left", "indent": 1}
+
+
+def _cell(column: Column, look: Look, terms: Terms) -> Any:
+    """The format of a column's input cells."""
+    return look.input(num_format=number_format(column, terms), **_aligned(column))
 
 
 def _write_rows(worksheet: Any, sheet: Sheet, rows: Sequence[Mapping[str, Any]], look: Look, terms: Terms) -> None:
-    formats = [look.input(num_format=number_format(column, terms)) for column in sheet.columns]
+    formats = [_cell(column, look, terms) for column in sheet.columns]
     places = {heading_key(column.heading): index for index, column in enumerate(sheet.columns)}
     for number, row in enumerate(rows, start=1):
         for heading, value in row.items():
@@ -148,5 +170,5 @@ def _set_pages(worksheet: Any, sheet: Sheet, terms: Terms) -> None:
     assert terms.units is not None
     looks.set_pages(worksheet, header=PRINT_TITLE, units=terms.units, landscape=True, first_rows=1)
     width = sum(column_width(column) for column in sheet.columns)
-    worksheet.fit_to_pages(max(1, round(width / 170)), 0)
+    worksheet.fit_to_pages(ceil(width / PAGE_CHARACTERS), 0)
     worksheet.repeat_columns(0, 0)

@@ -22,11 +22,12 @@ CHANCES = ("loss_chance", "damage_chance", "whole_load_loss")
 
 @dataclass(frozen=True, slots=True)
 class Tariffs:
-    """What quotes refer to: tariffs by name, assumptions by means."""
+    """What quotes refer to: tariffs by name, assumptions by means, and the means that have a row, sound or not."""
 
     rate_cards: Mapping[str, RateCard]
     weight_breaks: Mapping[str, WeightBreaks]
     means: Mapping[Means, MeansAssumption]
+    means_listed: frozenset[Means]
 
 
 def groups_of(table: Table) -> dict[str, list[Row]]:
@@ -95,21 +96,26 @@ def means_of(table: Table) -> dict[Means, MeansAssumption]:
     }
 
 
-def quotes_of(table: Table, tariffs: Tariffs, means_whole: bool, findings: Findings) -> dict[str, Quote]:
+def means_listed(table: Table) -> frozenset[Means]:
+    """Means that have a row; all of them where the sheet is not whole, so that one fault is told once."""
+    return frozenset(row["means"] for row in table.rows if "means" in row.given) if table.whole else frozenset(Means)
+
+
+def quotes_of(table: Table, tariffs: Tariffs, findings: Findings) -> dict[str, Quote]:
     """Quotes by name, with their tariffs and chances resolved."""
     found: dict[str, Quote] = {}
     for row in table.rows:
         if row.sound:
-            quote = _quote(row, tariffs, means_whole, findings)
+            quote = _quote(row, tariffs, findings)
             if quote is not None:
                 found[row["name"]] = quote
     return found
 
 
-def _quote(row: Row, tariffs: Tariffs, means_whole: bool, findings: Findings) -> Quote | None:
+def _quote(row: Row, tariffs: Tariffs, findings: Findings) -> Quote | None:
     by_carton = Consignment.CARTON if row["means"] is Means.POST else Consignment.LOAD
     consignment = row["consignment"] or by_carton
-    chances = _chances(row, tariffs, means_whole, findings)
+    chances = _chances(row, tariffs, findings)
     _check_consignment(row, consignment, findings)
     _check_dates(row, findings)
     if not row.sound or chances is None:
@@ -127,14 +133,14 @@ def _quote(row: Row, tariffs: Tariffs, means_whole: bool, findings: Findings) ->
     )
 
 
-def _chances(row: Row, tariffs: Tariffs, means_whole: bool, findings: Findings) -> dict[str, Any] | None:
+def _chances(row: Row, tariffs: Tariffs, findings: Findings) -> dict[str, Any] | None:
     """The three chances, the quote's own or the means', and whether the insure rule applies."""
     assumed = tariffs.means.get(row["means"])
     if assumed is None:
-        if means_whole:
+        if row["means"] not in tariffs.means_listed:
             row.faults.add("means")
             holes = {"target": MEANS.name}
-            accepted = ", ".join(tariffs.means)
+            accepted = ", ".join(sorted(tariffs.means_listed))
             findings.errors.append(
                 row.problem(problems.MEANS_WITHOUT_ROW, "means", f"'{row['means']}'", accepted, **holes)
             )

@@ -1,3 +1,62 @@
-"""Plans the move of a record collection: which record in which carton, with whom, under which cover."""
+"""Plans the move of a record collection: which record in which carton, with whom, under which cover.
 
-__version__ = "0.1.0"
+The names listed in ``__all__`` are the public ones, for scripts and notebooks. They live in ``shipopt.job`` and are
+loaded when the first of them is used, so that importing the package costs next to nothing.
+"""
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+from shipopt.version import __version__
+
+if TYPE_CHECKING:
+    from shipopt.job import (
+        AuditFailed,
+        CannotWrite,
+        Move,
+        NoPlan,
+        NoPlanInTime,
+        Plan,
+        Problem,
+        ReadWorkbook,
+        Report,
+        Results,
+        Solver,
+        WorkbookErrors,
+        optimise,
+        plan_workbook,
+        read_workbook,
+        write_results,
+        write_template,
+    )
+
+__all__ = [
+    "AuditFailed",
+    "CannotWrite",
+    "Move",
+    "NoPlan",
+    "NoPlanInTime",
+    "Plan",
+    "Problem",
+    "ReadWorkbook",
+    "Report",
+    "Results",
+    "Solver",
+    "WorkbookErrors",
+    "__version__",
+    "optimise",
+    "plan_workbook",
+    "read_workbook",
+    "write_results",
+    "write_template",
+]
+
+
+def __getattr__(name: str) -> Any:
+    if name in __all__:
+        return getattr(import_module("shipopt.job"), name)
+    raise AttributeError(f"shipopt has no {name!r}")
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

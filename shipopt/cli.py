@@ -1,0 +1,213 @@
+"""The commands: ``template``, ``check`` and ``optimise``; their options, exit status and what is written where.
+
+Calls only the package's public names; what is said stands in the module telling. Called as ``shipopt`` or
+``python -m shipopt``.
+"""
+
+import os
+import sys
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from rich.text import Text
+
+import shipopt
+from shipopt import telling
+
+WORKBOOK_ERRORS, NO_PLAN, NO_PLAN_IN_TIME, FAULT, INTERRUPTED = 2, 3, 4, 1, 130
+"""Exit statuses; 0 is a plan written."""
+
+UNITS = ("lb / in", "kg / cm")
+DEBUG = "SHIPOPT_DEBUG"
+"""Environment variable: set to anything, faults of the program show their traceback."""
+
+app = typer.Typer(
+    add_completion=False,
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+    help="Plans the move of a record collection: fill a workbook, get back who carries which record in which carton, "
+    "under which cover, at what cost.",
+    epilog="Exit status: 0 done; 1 a fault of the program; 2 the workbook has errors, or wrong usage; 3 no plan can "
+    "meet the rules; 4 no plan was found in the time allowed; 130 interrupted.",
+)
+
+Workbook = Annotated[Path, typer.Argument(metavar="FILE", help="The filled workbook (.xlsx). It is never changed.")]
+
+
+def _version(asked: bool) -> None:
+    if asked:
+        typer.echo(f"shipopt {shipopt.__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def start(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version and stop.")
+    ] = False,
+) -> None:
+    """Options that come before the command."""
+
+
+@app.command()
+def template(
+    out: Annotated[Path, typer.Argument(metavar="OUT.xlsx", help="Where to write it; an existing file is kept.")],
+    units: Annotated[str, typer.Option(metavar="UNITS", help="Units of the whole workbook: 'lb / in' or 'kg / cm'.")],
+    currency: Annotated[str, typer.Option(metavar="XXX", help="Currency: a three-letter code of ISO 4217.")],
+) -> None:
+    """Write an empty workbook to fill in."""
+    with _exit_statuses():
+        if out.exists():
+            raise typer.BadParameter(f"{out} exists already; choose another name.", param_hint="OUT.xlsx")
+        try:
+            shipopt.write_template(out, _units(units), currency)
+        except ValueError as reason:
+            raise typer.BadParameter(str(reason)) from None
+        telling.console().print(Text(f"Written to {out}"), soft_wrap=True)
+
+
+@app.command()
+def check(workbook: Workbook) -> None:
+    """Say everything that is wrong with a workbook, without planning."""
+    with _exit_statuses(workbook):
+        read = shipopt.read_workbook(workbook)
+        telling.notices(telling.console(), read.notices)
+        telling.described(telling.console(), workbook, read)
+
+
+@app.command()
+def optimise(
+    workbook: Workbook,
+    output: Annotated[
+        Path | None,
+        typer.Option("-o", "--output", metavar="OUT.xlsx", help="The results workbook.  [default: NAME.results.xlsx]"),
+    ] = None,
+    seconds: Annotated[
+        float | None, typer.Option(min=1, help="Seconds to search.  [default: the workbook's setting]")
+    ] = None,
+    within: Annotated[
+        float | None,
+        typer.Option(
+            metavar="PERCENT",
+            min=0,
+            max=100,
+            help="Stop when no plan can be cheaper by more than this many percent.  [default: the workbook's setting]",
+        ),
+    ] = None,
+    solver: Annotated[
+        str | None, typer.Option(metavar="highs|cbc", help="The solver.  [default: highs where it is installed]")
+    ] = None,
+    quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Say nothing unless something is wrong.")] = False,
+) -> None:
+    """Plan the move of a workbook and write the results beside it."""
+    results_file = output or workbook.with_name(f"{workbook.stem}.results.xlsx")
+    _refuse_to_write_over(workbook, results_file)
+    chosen = _solver(solver)
+    fraction = None if within is None else within / 100
+    with _exit_statuses(workbook):
+
+        def search(move: shipopt.Move) -> shipopt.Plan:
+            with telling.watching(telling.console(error=True), move, quiet=quiet) as watch:
+                return _interruptibly(
+                    lambda: shipopt.optimise(move, seconds=seconds, within=fraction, solver=chosen, progress=watch)
+                )
+
+        results = shipopt.plan_workbook(workbook, results_file, search)
+        if not quiet:
+            telling.summary(telling.console(), results, [results_file])
+
+
+def _units(given: str) -> str:
+    """The units as the workbook writes them; spaces are free."""
+    for units in UNITS:
+        if units.replace(" ", "") == given.replace(" ", "").casefold():
+            return units
+    raise ValueError(f"{given!r} are no units. Accepted: {' or '.join(map(repr, UNITS))}.")
+
+
+def _solver(name: str | None) -> "shipopt.Solver | None":
+    if name is None:
+        return None
+    for solver in shipopt.Solver:
+        if solver.value.casefold() == name.casefold():
+            return solver
+    raise typer.BadParameter(f"{name!r} is not a solver. Accepted: highs, cbc.", param_hint="--solver")
+
+
+def _refuse_to_write_over(workbook: Path, results: Path) -> None:
+    """The input and the two results are three different files, and their folders exist."""
+    asked = [("-o", results)]
+    for option, path in asked:
+        if path.resolve() == workbook.resolve() or (path.exists() and workbook.exists() and path.samefile(workbook)):
+            raise typer.BadParameter(f"{path} is the input workbook, which is never changed.", param_hint=option)
+        if not path.resolve().parent.is_dir():
+            raise typer.BadParameter(f"there is no folder {path.parent}.", param_hint=option)
+        if path.is_dir():
+            raise typer.BadParameter(f"{path} is a folder.", param_hint=option)
+
+
+def _interruptibly(search: Callable[[], "shipopt.Plan"]) -> "shipopt.Plan":
+    """Runs a search beside the main thread, which alone hears Ctrl-C, and hears none while a solver runs in it."""
+    found: list[shipopt.Plan] = []
+    failed: list[BaseException] = []
+
+    def run() -> None:
+        try:
+            found.append(search())
+        except BaseException as reason:
+            failed.append(reason)
+
+    worker = threading.Thread(target=run, daemon=True)
+    worker.start()
+    while worker.is_alive():
+        worker.join(0.1)
+    if failed:
+        raise failed[0]
+    return found[0]
+
+
+@contextmanager
+def _exit_statuses(workbook: Path = Path()) -> Iterator[None]:
+    """Turns every ending but a good one into a clear word on the standard error and an exit status."""
+    say = telling.console(error=True)
+    try:
+        yield
+    except (typer.Exit, typer.BadParameter):
+        raise
+    except shipopt.WorkbookErrors as reason:
+        telling.refused(say, workbook, reason.errors)
+        raise typer.Exit(WORKBOOK_ERRORS) from None
+    except shipopt.NoPlan as reason:
+        telling.no_plan(say, reason.reasons)
+        raise typer.Exit(NO_PLAN) from None
+    except shipopt.NoPlanInTime:
+        telling.no_plan_in_time(say)
+        raise typer.Exit(NO_PLAN_IN_TIME) from None
+    except KeyboardInterrupt:
+        say.print(Text("Interrupted. Nothing was written."))
+        _leave_at_once()
+    except shipopt.CannotWrite as reason:
+        telling.not_written(say, str(reason))
+        raise typer.Exit(FAULT) from None
+    except Exception as fault:
+        if os.environ.get(DEBUG):
+            raise
+        telling.fault(say, fault, DEBUG)
+        raise typer.Exit(FAULT) from None
+
+
+def _leave_at_once() -> None:
+    """Ends the process though a solver may still be running in a thread, which cannot be asked to stop."""
+    sys.stdout.flush()
+    sys.stderr.flush()
+    os._exit(INTERRUPTED)
+
+
+def main() -> None:
+    """The command ``shipopt``."""
+    app()

@@ -1,0 +1,103 @@
+"""The whole job on one page: a filled workbook is read, its move is planned, the plan is written.
+
+``plan_workbook`` is the job; the functions it calls are the steps that scripts and notebooks call one by one. What
+each step does is known in its own room. Called by the command line and through the package's public names.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from os import PathLike
+from pathlib import Path
+
+from shipopt.move.move import Move
+from shipopt.move.plan import Plan
+from shipopt.planning import AuditFailed, NoPlan, NoPlanInTime, Report, Solver, optimise
+from shipopt.workbook.problems import Problem
+from shipopt.workbook.reader import Reading, read
+from shipopt.workbook.results import reading as facts
+from shipopt.workbook.results.gathered import Results
+from shipopt.workbook.results.whole_file import CannotWrite, whole_file
+from shipopt.workbook.results.writing import write_results
+from shipopt.workbook.template import write_template as write_template_file
+
+__all__ = [
+    "AuditFailed",
+    "CannotWrite",
+    "Move",
+    "NoPlan",
+    "NoPlanInTime",
+    "Plan",
+    "Problem",
+    "ReadWorkbook",
+    "Report",
+    "Results",
+    "Solver",
+    "WorkbookErrors",
+    "optimise",
+    "plan_workbook",
+    "read_workbook",
+    "write_results",
+    "write_template",
+]
+
+
+def plan_workbook(
+    workbook: str | PathLike[str],
+    results: str | PathLike[str],
+    search: Callable[[Move], Plan] = optimise,
+) -> Results:
+    """Plans the move that a workbook describes and writes the results workbook; returns all that it shows.
+
+    Raises WorkbookErrors, what the search raises (NoPlan, NoPlanInTime), or CannotWrite; nothing is written then.
+    """
+    described = read_workbook(workbook)
+    plan = search(described.move)
+    return write_results(results, plan, described.facts)
+
+
+@dataclass(frozen=True)
+class ReadWorkbook:
+    """What a sound workbook says: the move, the findings that are no errors, and the facts that results repeat."""
+
+    move: Move
+    notices: tuple[Problem, ...]
+    facts: facts.Reading
+
+
+class WorkbookErrors(Exception):  # noqa: N818 - it names what was found
+    """The workbook cannot be planned; ``errors`` are all findings, each with its cell, ``notices`` the rest."""
+
+    def __init__(self, reading: Reading) -> None:
+        super().__init__("\n".join(str(error) for error in reading.errors))
+        self.errors, self.notices = reading.errors, reading.notices
+
+
+def read_workbook(workbook: str | PathLike[str]) -> ReadWorkbook:
+    """The move that a filled workbook describes. Raises WorkbookErrors, with everything that is wrong at once."""
+    reading = read(workbook)
+    if reading.move is None:
+        raise WorkbookErrors(reading)
+    notices = tuple(str(notice) for notice in reading.notices)
+    return ReadWorkbook(
+        reading.move,
+        reading.notices,
+        facts.Reading(Path(workbook).name, reading.sha256, _rows_read(reading.move), notices),
+    )
+
+
+def _rows_read(move: Move) -> tuple[tuple[str, int], ...]:
+    """How many rows of each sheet make up the move."""
+    return (
+        ("Records", len(move.records)),
+        ("Cartons", len(move.cartons)),
+        ("Quotes", len(move.quotes)),
+        ("Care", len(move.care)),
+        ("Cover", sum(len(cover.bands) for cover in move.covers.values())),
+        ("Packed already", len(move.packed)),
+    )
+
+
+def write_template(path: str | PathLike[str], units: str, currency: str) -> None:
+    """Writes the empty workbook to fill in; ValueError for units or a currency that are not accepted, CannotWrite."""
+    with whole_file(Path(path)) as unfinished:
+        write_template_file(unfinished, units, currency)

@@ -1,0 +1,190 @@
+"""What the command line says: findings as a table, the search as it goes, a finished plan in a few lines.
+
+Words and layout only; what to do and with which exit status is the module cli's. Findings and progress go to the
+standard error, a plan's summary to the standard output.
+"""
+
+import time
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from decimal import Decimal
+from pathlib import Path
+
+from rich import box
+from rich.console import Console, RenderableType
+from rich.live import Live
+from rich.padding import Padding
+from rich.spinner import Spinner
+from rich.table import Table
+from rich.text import Text
+
+from shipopt import Move, Problem, ReadWorkbook, Report, Results
+
+WIDTH_OF_FILES = 120
+"""Columns where the output is not a terminal."""
+
+
+def console(*, error: bool = False) -> Console:
+    """The standard output or error; colours and width are the terminal's, if it is one."""
+    made = Console(stderr=error, highlight=False)
+    return made if made.is_terminal else Console(stderr=error, highlight=False, width=WIDTH_OF_FILES)
+
+
+def findings(to: Console, found: Sequence[Problem]) -> None:
+    """A table of findings: cell, what was found, what is accepted, and a sentence on a line of its own."""
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, expand=False)
+    table.add_column("Cell", no_wrap=True, style="bold")
+    table.add_column("Found", overflow="fold", ratio=2)
+    table.add_column("Accepted", overflow="fold", ratio=3)
+    table.add_column("What is wrong", overflow="fold", ratio=5)
+    for each in found:
+        table.add_row(*(Text(part) for part in (each.place, each.found, each.accepted or "—", each.sentence)))
+    to.print(table)
+
+
+def notices(to: Console, found: Sequence[Problem]) -> None:
+    """Findings that stop nothing, one line each."""
+    for each in found:
+        to.print(Text(f"Note  {each}"), soft_wrap=not to.is_terminal)
+
+
+def refused(to: Console, workbook: Path, errors: Sequence[Problem]) -> None:
+    """That a workbook has errors, all of them, and that nothing was written."""
+    findings(to, errors)
+    number = "1 error" if len(errors) == 1 else f"{len(errors)} errors"
+    to.print(Text(f"{workbook} has {number}. Nothing was written.", style="bold"))
+
+
+def no_plan(to: Console, reasons: Sequence[object]) -> None:
+    """That no plan can meet the rules, and which of them clash."""
+    to.print(Text("No plan can meet the rules of this workbook. Nothing was written.", style="bold"))
+    for reason in reasons:
+        to.print(Text(f"- {reason}"))
+
+
+def no_plan_in_time(to: Console) -> None:
+    """That the time was too short to say anything."""
+    to.print(Text("No plan was found in the time allowed. Nothing was written.", style="bold"))
+    to.print(Text("There may be one: give more seconds with --seconds, or in the setting Seconds to search."))
+
+
+def not_written(to: Console, reason: str) -> None:
+    """That a file could not be written, and why."""
+    to.print(Text(reason, style="bold"))
+
+
+def fault(to: Console, reason: Exception, debug: str) -> None:
+    """That the program failed, in one line, and how to see where."""
+    what = f"{type(reason).__name__}: {reason}" if str(reason) else type(reason).__name__
+    to.print(Text.assemble(("A fault of the program", "bold red"), f", not of your workbook: {what}"))
+    to.print(Text(f"No plan was written. Set {debug}=1 to see where it happened."))
+
+
+def described(to: Console, workbook: Path, read: ReadWorkbook) -> None:
+    """What a sound workbook holds."""
+    move = read.move
+    records = sum(record.copies for record in move.records)
+    to.print(Text(f"{workbook} can be planned: {_counted(move, records)}."))
+
+
+def _counted(move: Move, records: int) -> str:
+    value = sum((record.value * record.copies for record in move.records), Decimal(0))
+    return (
+        f"{records:,} records in {len(move.records):,} lines worth {move.settings.currency.show(value)}, "
+        f"{len(move.quotes)} quotes, {len(move.cartons)} kinds of carton, {len(move.covers)} covers"
+    )
+
+
+class Watch:
+    """Shows reports of a search as they come: one living line on a terminal, plain lines elsewhere."""
+
+    def __init__(self, to: Console, move: Move) -> None:
+        self.to, self.move = to, move
+        self.began = time.monotonic()
+        self.last: Report | None = None
+        self.said = ""
+        self.spinner = Spinner("dots")
+
+    def __call__(self, report: Report) -> None:
+        """Takes a report; called by the search."""
+        self.last = report
+        line = self.line(report.seconds)
+        if not self.to.is_terminal and self.without_clock(report) != self.said:
+            self.said = self.without_clock(report)
+            self.to.print(Text(line), soft_wrap=True)
+
+    def __rich__(self) -> RenderableType:
+        """The living line, drawn anew several times a second."""
+        self.spinner.update(text=Text(self.line(time.monotonic() - self.began)))
+        return self.spinner
+
+    def line(self, seconds: float) -> str:
+        """Seconds, stage, best cost, floor and gap."""
+        return f"{seconds:5.0f} s  {self.without_clock(self.last) if self.last else 'reading the move'}"
+
+    def without_clock(self, report: Report) -> str:
+        """Stage, best cost, floor and gap."""
+        show = self.move.settings.currency.show
+        best = f"best {show(report.best)}" if report.best is not None else "no plan yet"
+        floor = f"  floor {show(report.floor)}" if report.floor else ""
+        gap = f"  gap {report.gap:.2%}" if report.gap is not None and report.floor else ""
+        return f"{best}{floor}{gap}  {report.stage}"
+
+
+@contextmanager
+def watching(to: Console, move: Move, *, quiet: bool) -> Iterator[Callable[[Report], None]]:
+    """A watch that shows a search as long as it lasts; a quiet one shows nothing."""
+    watch = Watch(to, move)
+    if quiet:
+        yield lambda report: None
+        return
+    if not to.is_terminal:
+        yield watch
+        return
+    with Live(watch, console=to, transient=True, refresh_per_second=8, redirect_stdout=False):
+        yield watch
+
+
+def summary(to: Console, results: Results, written: Sequence[Path]) -> None:
+    """A finished plan: total, bookings, warnings, how near the floor, and where the results are."""
+    show, totals = results.plan.move.settings.currency.show, results.totals
+    to.print(Text(f"Total cost {show(totals.total_cost)}", style="bold"))
+    to.print(
+        Text(
+            f"Carriage {show(totals.carriage)}, cartons bought {show(totals.cartons_bought)}, "
+            f"cover fees {show(totals.cover_fees)}. Expected uninsured loss, not in the total: "
+            f"{show(totals.expected_uninsured_loss)}."
+        )
+    )
+    to.print(_bookings(results))
+    for warning in results.warnings:
+        to.print(Padding(Text.assemble(("Warning  ", "bold yellow"), warning), (0, 0, 0, 0)))
+    to.print(Text(nearness(results)))
+    for path in written:
+        to.print(Text(f"Written to {path}", style="bold"), soft_wrap=True)
+
+
+def _bookings(results: Results) -> Table:
+    move = results.plan.move
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
+    table.add_column("Book", overflow="fold")
+    for heading in ("Trips", "Cartons", f"Weight {move.settings.units.weight}", "Value", "Carriage", "Cover fees"):
+        table.add_column(heading, justify="right", no_wrap=True)
+    money = move.settings.currency.round
+    for row in results.bookings:
+        trips = "" if row.trips is None else str(row.trips)
+        figures = (f"{money(amount):,f}" for amount in (row.value, row.carriage, row.cover_fees))
+        table.add_row(Text(row.quote), trips, str(row.cartons), f"{row.gross_weight:,.1f}", *figures)
+    return table
+
+
+def nearness(results: Results) -> str:
+    """The floor and the gap in words."""
+    show, totals, search = results.plan.move.settings.currency.show, results.totals, results.plan.search
+    what = "cost and expected uninsured loss together" if results.plan.move.settings.count_expected_loss else "cost"
+    if totals.gap_percent <= 0:
+        return f"Proven to be the cheapest there is: no plan that obeys the rules has a lower {what}."
+    return (
+        f"No plan that obeys the rules can bring the {what} below {show(totals.lower_bound)}; this one is within "
+        f"{totals.gap_percent:.2f} % of that. {search.solver} searched {search.seconds:.0f} s."
+    )

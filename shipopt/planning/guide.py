@@ -7,7 +7,6 @@ the programme left fractional become whole copies by largest remainder, so every
 from collections import deque
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any
 
 import pulp
 
@@ -16,7 +15,7 @@ from shipopt.move.quotes import Quote
 from shipopt.move.records import Record
 from shipopt.planning.kinds import Kind, Measure
 from shipopt.planning.modes import Mode
-from shipopt.planning.programme import Programme
+from shipopt.planning.programme import Parts, Programme
 
 
 @dataclass(slots=True)
@@ -53,15 +52,14 @@ def batches_of(programme: Programme, values: Mapping[str, float]) -> list[Batch]
 
 def _cells(programme: Programme, kind: Kind, values: Mapping[str, float]) -> dict[Cell, float]:
     """How many copies of a kind go on each track in each mode; one mode for all where values do not matter."""
-    shares = programme.shares
     cells: dict[Cell, float] = {}
-    if shares.by_mode:
-        parts = [((t, m), v) for (k, t, m), v in shares.by_mode.items() if k == kind.index]
-    else:
-        parts = [((t, 0), v) for (k, t, _), v in shares.by_carton.items() if k == kind.index]
-    for cell, variable in parts:
-        if values[variable.name] > 1e-7:
-            cells[cell] = cells.get(cell, 0.0) + values[variable.name]
+    for track in programme.tracks:
+        by_mode = programme.shares.moded.on_track(kind.index, track.index)
+        copies = programme.shares.copies.on_track(kind.index, track.index).values()
+        for mode, part in (by_mode or {0: pulp.lpSum(copies)}).items():
+            share = _evaluated(part, values)
+            if share > 1e-7:
+                cells[track.index, mode] = share
     return cells
 
 
@@ -79,25 +77,27 @@ def _leaning(
     """Which copies the programme counted on where: the light or cheap or thin ones here, the others there; None where
     it made no difference between them."""
     shares = programme.shares
-    tracks = {cell: _sum(kind, cell[0], shares.by_carton, values) for cell in cells}
+    copies = {cell: _sum(kind, cell, shares.copies, values) for cell in cells}
     found: list[tuple[float, str, dict[Cell, float]]] = []
     for name, parts in (("weight", shares.weight), ("thickness", shares.thickness)):
-        averages = {cell: _sum(kind, cell[0], parts, values) / tracks[cell] for cell in cells if tracks[cell]}
+        averages = {cell: _sum(kind, cell, parts, values) / copies[cell] for cell in cells if copies[cell]}
         found.append((_difference(getattr(kind, name), averages), name, averages))
-    if shares.by_mode:
-        valued = {cell: _evaluated(shares.value[(kind.index, *cell)], values) / cells[cell] for cell in cells}
+    if shares.moded:
+        valued = {
+            (track, mode): _evaluated(shares.value.on_track(kind.index, track)[mode], values) / cells[track, mode]
+            for track, mode in cells
+        }
         found.append((_difference(kind.value, valued), "value", valued))
     difference, name, averages = max(found, key=lambda item: item[0])
     return _Leaning(name, averages) if difference > 0.02 and len(averages) == len(cells) else None
 
 
-def _sum(kind: Kind, track: int, parts: Mapping[tuple[int, int, str], Any], values: Mapping[str, float]) -> float:
-    return sum(_evaluated(part, values) for (k, t, _), part in parts.items() if (k, t) == (kind.index, track))
+def _sum(kind: Kind, cell: Cell, parts: Parts, values: Mapping[str, float]) -> float:
+    return sum(_evaluated(part, values) for part in parts.on_track(kind.index, cell[0]).values())
 
 
-def _evaluated(expression: Any, values: Mapping[str, float]) -> float:
-    terms = pulp.LpAffineExpression(expression)
-    return float(terms.constant + sum(coefficient * values[v.name] for v, coefficient in terms.items()))
+def _evaluated(expression: pulp.LpAffineExpression, values: Mapping[str, float]) -> float:
+    return float(expression.constant + sum(coefficient * values[v.name] for v, coefficient in expression.items()))
 
 
 def _difference(measure: Measure, averages: Mapping[Cell, float]) -> float:

@@ -6,6 +6,7 @@ programme can hand out sums that some real choice of copies could have: nothing 
 """
 
 import math
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -17,6 +18,9 @@ from shipopt.move.rules import carton_refusal, cartons_for, most_gross_weight, r
 
 MOST_KINDS = 150
 """Classes of weight, thickness and value are widened until there are at most this many kinds, if rules allow."""
+
+FEW_LINES = 30
+"""Where so few lines obey the same rules (the treasures, the guarded ones), each line is a kind of its own."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,22 +72,25 @@ class Kind:
 def kinds_of(records: Sequence[Record], values_matter: bool) -> list[Kind]:
     """The kinds of these records; classes of value are made only where some rule or price looks at values."""
     ratio = 1.2
+    few = {key for key, number in Counter(_rules_key(record) for record in records).items() if number <= FEW_LINES}
     while True:
         groups: dict[tuple[object, ...], list[Record]] = {}
         for record in records:
-            groups.setdefault(_key(record, ratio, values_matter), []).append(record)
+            key = (record.place,) if _rules_key(record) in few else _key(record, ratio, values_matter)
+            groups.setdefault(key, []).append(record)
         if len(groups) <= MOST_KINDS or ratio > 20:
             break
         ratio **= 1.5
     return [_kind(index, lines) for index, lines in enumerate(groups.values())]
 
 
+def _rules_key(record: Record) -> tuple[object, ...]:
+    return (record.format.sleeve, record.care, record.format.sound_recording, record.must_go_by)
+
+
 def _key(record: Record, ratio: float, values_matter: bool) -> tuple[object, ...]:
     return (
-        record.format.sleeve,
-        record.care,
-        record.format.sound_recording,
-        record.must_go_by,
+        *_rules_key(record),
         _size_class(float(record.weight), ratio),
         _size_class(float(record.thickness), ratio),
         _size_class(float(record.value), ratio) if values_matter else None,

@@ -38,9 +38,10 @@ Copy = tuple[Record, int]
 
 @dataclass(slots=True)
 class OpenCarton:
-    """A carton being filled. ``room`` is that of each inner carton, ``most_weight`` that of the contents."""
+    """A carton being filled, for a quote where that is known. ``room`` is that of each inner carton, ``most_weight``
+    that of the contents."""
 
-    quote: Quote
+    quote: Quote | None
     carton: CartonType
     room: Decimal
     most_weight: Decimal
@@ -95,7 +96,7 @@ def pack(batches: Sequence[Batch], move: Move) -> list[FilledCarton]:
         left += remaining
     left = _use_room_left(left, cartons, move)
     cartons += _in_cartons_of_their_own(left, move)
-    return [_close(carton, str(place)) for place, carton in enumerate(cartons, start=1)]
+    return [close(carton, str(place)) for place, carton in enumerate(cartons, start=1)]
 
 
 def _pack_batch(batch: Batch, move: Move) -> tuple[list[OpenCarton], list[Copy]]:
@@ -142,7 +143,7 @@ def _fill_in_turn(opened: Sequence[OpenCarton], queue: list[Copy]) -> tuple[list
     )
     cartons = []
     for carton in opened:
-        queue = _fill(carton, queue)
+        queue = fill(carton, queue)
         if tight and queue:
             _close_the_gap(carton, queue)
         if any(carton.copies):
@@ -167,7 +168,7 @@ def _spread(queue: list[Copy], opened: Sequence[OpenCarton], classes: int) -> li
     return [copy for _, copy in sorted(ranked, key=lambda item: (item[0], item[1][0].place, item[1][1]))]
 
 
-def _fill(carton: OpenCarton, queue: list[Copy]) -> list[Copy]:
+def fill(carton: OpenCarton, queue: list[Copy]) -> list[Copy]:
     """Put copies in, in order, skipping those that do not fit; stop when none of the next lines does."""
     passed: list[Copy] = []
     misfits = 0
@@ -237,7 +238,7 @@ def _use_room_left(left: list[Copy], cartons: Sequence[OpenCarton], move: Move) 
         record = copy[0]
         best: tuple[Decimal, int, int] | None = None
         for place, carton in enumerate(cartons):
-            if record.format.sleeve not in carton.carton.sleeves or not record_may_go(record, carton.quote, move):
+            if not _goes_with(record, carton, move):
                 continue
             inner = carton.inner_for(record)
             if inner is not None:
@@ -258,7 +259,7 @@ def _in_cartons_of_their_own(left: list[Copy], move: Move) -> list[OpenCarton]:
         first = left[0][0]
         carton = max(_openings(first, move), key=lambda c: (min(c.most_value, Decimal(10) ** 12), c.room))
         fitting = [copy for copy in left if _goes_with(copy[0], carton, move)]
-        _fill(carton, fitting)
+        fill(carton, fitting)
         inside = {(record.place, number) for inner in carton.copies for record, number in inner}
         assert inside, f"record {first.record_id} fits no carton that may carry it"
         left = [copy for copy in left if (copy[0].place, copy[1]) not in inside]
@@ -282,10 +283,27 @@ def _openings(record: Record, move: Move) -> Iterable[OpenCarton]:
 
 
 def _goes_with(record: Record, carton: OpenCarton, move: Move) -> bool:
-    return record.format.sleeve in carton.carton.sleeves and record_may_go(record, carton.quote, move)
+    fits = record.format.sleeve in carton.carton.sleeves
+    return fits and carton.quote is not None and record_may_go(record, carton.quote, move)
 
 
-def _close(carton: OpenCarton, number: str) -> FilledCarton:
+def copies_of(filled_carton: FilledCarton) -> list[Copy]:
+    """Every copy in a carton."""
+    return [(p.record, p.first + n) for p in filled_carton.portions for n in range(p.copies)]
+
+
+def reopened(filled_carton: FilledCarton, quote: Quote, most_weight: Decimal, move: Move) -> OpenCarton:
+    """A filled carton opened again, its copies where they stand."""
+    carton = filled_carton.carton
+    room = carton.room_in_each(move.settings.fill_most)
+    opened = OpenCarton(quote, carton, room, most_weight, Decimal("Infinity"))
+    for portion in filled_carton.portions:
+        for number in range(portion.first, portion.first + portion.copies):
+            opened.put((portion.record, number), portion.inner - 1)
+    return opened
+
+
+def close(carton: OpenCarton, number: str = "") -> FilledCarton:
     """The filled carton, its copies as portions in shelf order, inner carton by inner carton."""
     portions: list[Portion] = []
     for inner, copies in enumerate(carton.copies, start=1):

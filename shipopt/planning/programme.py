@@ -203,19 +203,48 @@ class Programme:
         self.problem.setObjective(objective)
 
 
-@dataclass(slots=True)
+class Parts:
+    """How one measure of the kinds is shared out: a linear expression for each kind, track and carton type or mode."""
+
+    def __init__(self) -> None:
+        self._of_kind: dict[int, list[pulp.LpAffineExpression]] = {}
+        self._on_track: dict[tuple[int, int], dict[int, pulp.LpAffineExpression]] = {}
+        self._at: dict[tuple[int, int], list[tuple[int, pulp.LpAffineExpression]]] = {}
+
+    def __bool__(self) -> bool:
+        return bool(self._of_kind)
+
+    def put(self, kind: int, track: int, where: int, part: pulp.LpAffineExpression) -> None:
+        """Note a part; ``where`` is the place of a carton type, or the index of a mode."""
+        self._of_kind.setdefault(kind, []).append(part)
+        self._on_track.setdefault((kind, track), {})[where] = part
+        self._at.setdefault((track, where), []).append((kind, part))
+
+    def of_kind(self, kind: int) -> pulp.LpAffineExpression:
+        """The sum over all tracks."""
+        return pulp.lpSum(self._of_kind.get(kind, ()))
+
+    def on_track(self, kind: int, track: int) -> dict[int, pulp.LpAffineExpression]:
+        """The parts of a kind on a track, by carton type or mode."""
+        return self._on_track.get((kind, track), {})
+
+    def at(self, track: int, where: int) -> list[tuple[int, pulp.LpAffineExpression]]:
+        """The parts of every kind there, with the kind's index."""
+        return self._at.get((track, where), [])
+
+    def sum_at(self, track: int, where: int) -> pulp.LpAffineExpression:
+        """The sum over all kinds there."""
+        return pulp.lpSum(part for _, part in self.at(track, where))
+
+
 class Shares:
-    """How the kinds of loose records are shared out, by kind index with track index and carton name or mode.
+    """How the kinds of loose records are shared out. By carton type: copies, weight, thickness. By mode: copies
+    (``moded``) and value. ``billed`` is the billed weight by track and carton type."""
 
-    ``by_carton`` and ``by_mode`` count copies; ``weight``, ``thickness`` go with the first, ``value`` with the second.
-    """
-
-    by_carton: dict[tuple[int, int, str], pulp.LpVariable] = field(default_factory=dict)
-    by_mode: dict[tuple[int, int, int], pulp.LpVariable] = field(default_factory=dict)
-    weight: dict[tuple[int, int, str], pulp.LpAffineExpression] = field(default_factory=dict)
-    thickness: dict[tuple[int, int, str], pulp.LpAffineExpression] = field(default_factory=dict)
-    billed: dict[tuple[int, str], pulp.LpAffineExpression] = field(default_factory=dict)
-    value: dict[tuple[int, int, int], pulp.LpAffineExpression] = field(default_factory=dict)
+    def __init__(self) -> None:
+        self.copies, self.weight, self.thickness = Parts(), Parts(), Parts()
+        self.moded, self.value = Parts(), Parts()
+        self.billed: dict[tuple[int, int], pulp.LpAffineExpression] = {}
 
 
 def paid_already(move: Move) -> Decimal:

@@ -18,10 +18,11 @@ from shipopt.planning.audit import findings
 from shipopt.planning.every_carton import EveryCarton, is_tiny
 from shipopt.planning.formulation import aggregate_programme, carton_programme, closed_cartons
 from shipopt.planning.guide import batches_of
+from shipopt.planning.improving import emptied, offers, renumbered
 from shipopt.planning.kinds import kinds_of
 from shipopt.planning.modes import values_matter
 from shipopt.planning.packing import pack
-from shipopt.planning.programme import Candidate, Programme
+from shipopt.planning.programme import Programme
 from shipopt.planning.reasons import Reason, why_no_plan
 from shipopt.planning.solving import Outcome, Solver, Verdict, default_solver, solve
 from shipopt.pricing.total import price
@@ -178,18 +179,31 @@ def _search_by_guides(state: _State) -> None:
             state.floor = _floor_money(outcome.bound, state.move)
             state.report(stage)
         if outcome.found:
-            _pack_and_send(state, programme, outcome, stage)
+            _send(state, pack(batches_of(programme, outcome.values), state.move), f"packed by the {stage}")
+            _improve(state)
 
 
-def _pack_and_send(state: _State, programme: Programme, outcome: Outcome, stage: str) -> None:
-    cartons = pack(batches_of(programme, outcome.values), state.move)
-    candidates = [Candidate(filled, {item: 1}) for item, filled in enumerate(cartons)]
-    candidates += closed_cartons(state.move, len(cartons))
-    exact = carton_programme(state.move, candidates, [1] * len(candidates))
-    sent = _solve(state, exact, f"cartons packed by the {stage}", state.within / 4, max(state.left / 2, 1))
+def _improve(state: _State) -> None:
+    """Empty one carton after another into the rest, as long as that makes a cheaper plan and there is time."""
+    better = True
+    while better and not state.near_enough and state.best is not None:
+        before = state.best_objective
+        for cartons in emptied(state.best, state.move):
+            if state.left < 1:
+                return
+            _send(state, renumbered(cartons), "one carton fewer")
+            if state.best_objective != before:
+                break
+        better = state.best_objective != before
+
+
+def _send(state: _State, cartons: Sequence[FilledCarton], stage: str) -> None:
+    """Find the best way for packed cartons, in these or other types of carton, at exact prices."""
+    candidates = [*offers(cartons, state.move), *closed_cartons(state.move, len(cartons))]
+    exact = carton_programme(state.move, candidates, [1] * (len(cartons) + len(state.move.to_go)))
+    sent = _solve(state, exact, stage, state.within / 4, max(state.left / 2, 1))
     if sent.found:
-        shipments = [shipment for _, shipment in _chosen(exact, sent)]
-        state.keep(_numbered(state.move, shipments), f"cartons packed by the {stage}")
+        state.keep(_numbered(state.move, [shipment for _, shipment in _chosen(exact, sent)]), stage)
 
 
 def _with_less_room(move: Move, share: float) -> Move:

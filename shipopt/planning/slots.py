@@ -17,6 +17,9 @@ from shipopt.planning.programme import Programme, Slot
 from shipopt.planning.tracks import Track
 from shipopt.pricing.billing import exact_billed_weight, outside_volume
 
+COUNTED = 12
+"""Kinds of at most this many copies are shared out in whole copies: few and dear, each makes a difference."""
+
 
 def offer_slots(programme: Programme, kinds: list[Kind]) -> None:
     """Give the programme its slots and shares, and count them in the loads of their tracks."""
@@ -40,25 +43,24 @@ def offer_slots(programme: Programme, kinds: list[Kind]) -> None:
 
 
 def _share_by_carton(programme: Programme, track: Track, kind: Kind, cartons: list[CartonType]) -> None:
+    shares = programme.shares
     for place, carton in enumerate(programme.move.cartons.values()):
         if carton in cartons:
-            name = f"{kind.index}_{track.index}_{place}"
-            key = (kind.index, track.index, carton.name)
-            copies = programme.variable(f"copies_{name}", kind.count)
-            programme.shares.by_carton[key] = copies
-            programme.shares.weight[key] = _measured(programme, kind.weight, copies, f"weight_{name}")
-            programme.shares.thickness[key] = _measured(programme, kind.thickness, copies, f"thickness_{name}")
+            name, key = f"{kind.index}_{track.index}_{place}", (kind.index, track.index, place)
+            copies = programme.variable(f"copies_{name}", kind.count, whole=kind.count <= COUNTED)
+            shares.copies.put(*key, pulp.LpAffineExpression(copies))
+            shares.weight.put(*key, _measured(programme, kind.weight, copies, f"weight_{name}"))
+            shares.thickness.put(*key, _measured(programme, kind.thickness, copies, f"thickness_{name}"))
 
 
 def _share_by_mode(programme: Programme, track: Track, kind: Kind, modes: list[Mode]) -> None:
+    load = programme.load(track)
     for mode in modes:
-        name = f"{kind.index}_{track.index}_{mode.index}"
-        key = (kind.index, track.index, mode.index)
+        name, key = f"{kind.index}_{track.index}_{mode.index}", (kind.index, track.index, mode.index)
         copies = programme.variable(f"moded_{name}", kind.count)
-        programme.shares.by_mode[key] = copies
+        programme.shares.moded.put(*key, pulp.LpAffineExpression(copies))
         value = _measured(programme, kind.value, copies, f"value_{name}")
-        programme.shares.value[key] = value
-        load = programme.load(track)
+        programme.shares.value.put(*key, value)
         load.value += value
         if mode.fee_by_trip and mode.cover is not None:
             covered = load.value_by_cover.setdefault(mode.cover.name, pulp.LpAffineExpression())
@@ -99,15 +101,13 @@ def _count_contents(programme: Programme, track: Track, carton: CartonType, plac
     volumetric weight of each, and a whole number of steps where the quote weighs in steps."""
     load, quote = programme.load(track), track.quote
     cartons = pulp.lpSum(s.number for s in programme.slots if s.track is track and s.carton is carton)
-    contents = pulp.lpSum(
-        weight for (_, t, c), weight in programme.shares.weight.items() if t == track.index and c == carton.name
-    )
+    contents = programme.shares.weight.sum_at(track.index, place)
     load.gross += contents
     gross = contents + float(carton.empty_weight) * cartons
     lightest = float(exact_billed_weight(quote, carton, carton.empty_weight, programme.move.settings.units))
     if quote.weigh_step is None and lightest <= float(carton.empty_weight):
         load.billed += gross
-        programme.shares.billed[track.index, carton.name] = gross
+        programme.shares.billed[track.index, place] = gross
         return
     step = float(quote.weigh_step) if quote.weigh_step else 1.0
     ceiling = float(most_gross_weight(carton, quote, programme.move.settings)) + lightest + step
@@ -116,7 +116,7 @@ def _count_contents(programme: Programme, track: Track, carton: CartonType, plac
     programme.add(billed >= gross, f"billed_for_weight_{track.index}_{place}")
     programme.add(billed >= lightest * cartons, f"billed_for_volume_{track.index}_{place}")
     load.billed += billed
-    programme.shares.billed[track.index, carton.name] = billed
+    programme.shares.billed[track.index, place] = billed
 
 
 def weight_steps(carton: CartonType, quote: Quote, programme: Programme) -> list[tuple[float, float]]:

@@ -17,7 +17,7 @@ def every_copy_goes(programme: Programme) -> None:
     shares = programme.shares
     for kind in programme.kinds:
         sums = (
-            ("copies", kind.count, shares.by_carton, False),
+            ("copies", kind.count, shares.copies, False),
             ("weight", kind.weight.total, shares.weight, kind.weight.uniform),
             ("thickness", kind.thickness.total, shares.thickness, kind.thickness.uniform),
             ("value", kind.value.total, shares.value, kind.value.uniform or not shares.value),
@@ -25,7 +25,7 @@ def every_copy_goes(programme: Programme) -> None:
         for name, total, parts, follows in sums:
             if follows:
                 continue
-            row = pulp.lpSum(part for key, part in parts.items() if key[0] == kind.index)
+            row = parts.of_kind(kind.index)
             if name == "copies":
                 row += programme.stays_behind(f"{kind.example.care} records", total, f"kind_{kind.index}")
             if name != "copies" and LEFT_BEHIND in programme.elastic:
@@ -38,7 +38,7 @@ def kinds_travel_only_on_booked_tracks(programme: Programme) -> None:
     """copies of a kind on a track ≤ count × trips booked, for every kind and track."""
     for kind in programme.kinds:
         for track in programme.tracks:
-            copies = [v for (k, t, _), v in programme.shares.by_carton.items() if (k, t) == (kind.index, track.index)]
+            copies = programme.shares.copies.on_track(kind.index, track.index).values()
             if copies:
                 booked = kind.count * programme.load(track).used
                 programme.add(pulp.lpSum(copies) - booked <= 0, f"kind_booked_{kind.index}_{track.index}")
@@ -47,24 +47,24 @@ def kinds_travel_only_on_booked_tracks(programme: Programme) -> None:
 def stacks_fit_their_cartons(programme: Programme) -> None:
     """Σ thickness ≤ room × cartons, by track and carton type."""
     fill = programme.move.settings.fill_most
-    for track, place, name, slots in _by_carton(programme):
-        stack = _sum_over(programme.shares.thickness, track, name)
+    for track, place, slots in _by_carton(programme):
+        stack = programme.shares.thickness.sum_at(track.index, place)
         room = float(slots[0].carton.stack_length * fill)
         programme.add(stack - room * _number(slots) <= 0, f"stacks_fit_{track.index}_{place}")
 
 
 def contents_weigh_no_more_than_their_cartons_hold(programme: Programme) -> None:
     """Σ weight ≤ Σ (most contents × cartons), by track and carton type."""
-    for track, place, name, slots in _by_carton(programme):
-        weight = _sum_over(programme.shares.weight, track, name)
+    for track, place, slots in _by_carton(programme):
+        weight = programme.shares.weight.sum_at(track.index, place)
         held = pulp.lpSum(slot.most_contents * slot.number for slot in slots)
         programme.add(weight - held <= 0, f"contents_weigh_{track.index}_{place}")
 
 
 def no_carton_is_empty(programme: Programme) -> None:
     """cartons ≤ copies, by track and carton type."""
-    for track, place, name, slots in _by_carton(programme):
-        copies = _sum_over(programme.shares.by_carton, track, name)
+    for track, place, slots in _by_carton(programme):
+        copies = programme.shares.copies.sum_at(track.index, place)
         programme.add(_number(slots) - copies <= 0, f"no_empty_carton_{track.index}_{place}")
 
 
@@ -72,11 +72,9 @@ def copies_in_cartons_are_copies_in_modes(programme: Programme) -> None:
     """Σ copies by carton type = Σ copies by mode, by kind and track."""
     for kind in programme.kinds:
         for track in programme.tracks:
-            moded = [v for (k, t, _), v in programme.shares.by_mode.items() if (k, t) == (kind.index, track.index)]
+            moded = programme.shares.moded.on_track(kind.index, track.index).values()
             if moded:
-                packed = [
-                    v for (k, t, _), v in programme.shares.by_carton.items() if (k, t) == (kind.index, track.index)
-                ]
+                packed = programme.shares.copies.on_track(kind.index, track.index).values()
                 balance = pulp.lpSum(packed) - pulp.lpSum(moded)
                 programme.add(balance == 0, f"copies_agree_{kind.index}_{track.index}")
 
@@ -85,11 +83,7 @@ def modes_fit_their_cartons(programme: Programme) -> None:
     """By track and mode: Σ least thickness ≤ Σ room × cartons, and Σ least weight ≤ Σ most contents × cartons."""
     fill = programme.move.settings.fill_most
     for track, mode, slots in _by_mode(programme):
-        copies = [
-            (kind, programme.shares.by_mode[kind.index, track.index, mode])
-            for kind in programme.kinds
-            if (kind.index, track.index, mode) in programme.shares.by_mode
-        ]
+        copies = [(programme.kinds[kind], part) for kind, part in programme.shares.moded.at(track.index, mode)]
         if not copies:
             continue
         stack = pulp.lpSum(kind.thickness.least * number for kind, number in copies)
@@ -122,7 +116,7 @@ def slots_by_themselves_are_charged(programme: Programme) -> None:
     type: charge ≥ (1 + surcharge) × (Σ (Per carton + Per volume × volume + rate card) × cartons + Per weight × billed
     weight), and ≥ (1 + surcharge) × Minimum × cartons. An included carton saves at most Per carton."""
     currency = programme.move.settings.currency
-    for track, place, name, slots in _by_carton(programme):
+    for track, place, slots in _by_carton(programme):
         quote, number = track.quote, _number(slots)
         if quote.by_load:
             continue
@@ -130,7 +124,7 @@ def slots_by_themselves_are_charged(programme: Programme) -> None:
         each = [float(quote.per_carton) + float(quote.per_volume) * slot.volume + slot.price for slot in slots]
         if quote.per_weight:
             base = pulp.lpSum(price * slot.number for price, slot in zip(each, slots, strict=True))
-            base += float(quote.per_weight) * programme.shares.billed[track.index, name]
+            base += float(quote.per_weight) * programme.shares.billed[track.index, place]
             charge = programme.variable(f"charge_{track.index}_{place}")
             programme.add(rise * base - charge <= 0, f"slots_charged_{track.index}_{place}")
             programme.add(rise * least * number - charge <= 0, f"slots_charged_the_minimum_{track.index}_{place}")
@@ -182,13 +176,13 @@ def slots_risk_what_they_carry(programme: Programme) -> None:
             programme.expected_loss += borne
 
 
-def _by_carton(programme: Programme) -> Iterator[tuple[Track, int, str, list[Slot]]]:
+def _by_carton(programme: Programme) -> Iterator[tuple[Track, int, list[Slot]]]:
     places = {name: place for place, name in enumerate(programme.move.cartons)}
     groups: dict[tuple[int, str], list[Slot]] = {}
     for slot in programme.slots:
         groups.setdefault((slot.track.index, slot.carton.name), []).append(slot)
     for (_, name), slots in groups.items():
-        yield slots[0].track, places[name], name, slots
+        yield slots[0].track, places[name], slots
 
 
 def _by_mode(programme: Programme) -> Iterator[tuple[Track, int, list[Slot]]]:
@@ -203,13 +197,9 @@ def _number(slots: list[Slot]) -> pulp.LpAffineExpression:
     return pulp.LpAffineExpression([(slot.number, 1) for slot in slots])
 
 
-def _sum_over(parts: dict[tuple[int, int, str], object], track: Track, name: str) -> pulp.LpAffineExpression:
-    return pulp.lpSum(part for (_, t, c), part in parts.items() if (t, c) == (track.index, name))
-
-
 def _value(programme: Programme, track: Track, mode: int) -> pulp.LpAffineExpression | None:
-    parts = [part for (_, t, m), part in programme.shares.value.items() if (t, m) == (track.index, mode)]
-    return pulp.lpSum(parts) if parts else None
+    parts = programme.shares.value.at(track.index, mode)
+    return pulp.lpSum(part for _, part in parts) if parts else None
 
 
 def _most_liability(slot: Slot) -> float:

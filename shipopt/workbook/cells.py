@@ -17,7 +17,7 @@ from openpyxl.utils import get_column_letter
 
 from shipopt.workbook import problems
 from shipopt.workbook.files import NotReadable, WorkbookFile
-from shipopt.workbook.number_text import plain_spaces
+from shipopt.workbook.plain_text import tidy
 from shipopt.workbook.problems import problem
 from shipopt.workbook.raw import ErrorValue, ShownAsPercent, Uncalculated
 
@@ -110,7 +110,7 @@ def _raw(cell: Any, percent: dict[str, bool]) -> Any:
     if isinstance(value, str):
         if cell.data_type == "e":
             return ErrorValue(value)
-        return value if plain_spaces(value) else None
+        return value if tidy(value) else None
     if isinstance(value, int | float) and not isinstance(value, bool):
         number_format = cell.number_format
         if number_format not in percent:

@@ -11,7 +11,7 @@ from typing import Any
 
 from shipopt.move.words import Units
 from shipopt.workbook.kinds import NO_UNIT, Kind, Terms
-from shipopt.workbook.number_text import plain_spaces
+from shipopt.workbook.plain_text import plain_spaces
 
 LONGEST_SHEET_NAME = 31
 """Characters in a sheet's name that spreadsheet programs accept (from memory)."""

@@ -12,7 +12,7 @@ from typing import Any, ClassVar, Protocol
 from shipopt.move.money import Currency, currency
 from shipopt.move.words import Units
 from shipopt.workbook import problems
-from shipopt.workbook.number_text import plain_spaces
+from shipopt.workbook.plain_text import plain_spaces, tidy
 from shipopt.workbook.problems import ProblemKind
 from shipopt.workbook.raw import day_of, stored_number
 
@@ -92,15 +92,6 @@ def text_of(raw: Any) -> str:
             raise Refused(problems.NOT_TEXT)
 
 
-def tidy(text: str, keeps_lines: bool = False) -> str:
-    """The text with outer spaces, runs of spaces and signs that cannot be printed gone, on one line or on its own."""
-    if text.isascii() and text.isprintable() and "  " not in text and "_x" not in text:
-        return text.strip()
-    text = plain_spaces(text.replace("_x000D_", "").replace("\r\n", "\n").replace("\r", "\n"))
-    lines = [" ".join("".join(c if c.isprintable() else " " for c in line).split()) for line in text.split("\n")]
-    return "\n".join(lines).strip("\n") if keeps_lines else " ".join(line for line in lines if line)
-
-
 @dataclass(frozen=True)
 class AsStored(Kind):
     """Whatever the cell holds, read later by another kind: the value of a setting."""
@@ -137,7 +128,7 @@ class Name(Kind):
         if isinstance(raw, bool | datetime | date):
             raise Refused(problems.NOT_A_NAME)
         text = tidy(text_of(raw))
-        if SEPARATOR in text:
+        if not text or SEPARATOR in text:
             raise Refused(problems.NOT_A_NAME)
         return text
 

@@ -11,7 +11,8 @@ from typing import Any, ClassVar
 from shipopt.move.words import Units
 from shipopt.workbook import problems
 from shipopt.workbook.kinds import NO_UNIT, Kind, Refused, Terms
-from shipopt.workbook.number_text import CURRENCY_SIGNS, looks_like_number, plain_spaces, typed_number, without_sign
+from shipopt.workbook.number_text import CURRENCY_SIGNS, looks_like_number, typed_number, without_sign
+from shipopt.workbook.plain_text import plain_spaces
 from shipopt.workbook.raw import ShownAsPercent, stored_number
 
 MOST_MONEY = Decimal(10) ** 12

@@ -8,8 +8,7 @@ The decimal sign is the point; groups of three digits may be parted by commas, a
 import re
 from decimal import Decimal
 
-SPACES = "\u00a0\u2007\u2009\u202f"
-"""Spaces that do not look like one to a program: no-break, figure, thin, narrow no-break."""
+from shipopt.workbook.plain_text import plain_spaces
 
 LONGEST = 40
 _PLAIN = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)")
@@ -28,13 +27,6 @@ CURRENCY_SIGNS: dict[str, tuple[str, ...]] = {
     "₩": ("KRW",),
 }
 """Signs people put before or after an amount, and the currencies (codes of ISO 4217) that use each; from memory."""
-
-
-def plain_spaces(text: str) -> str:
-    """The text with every kind of space made an ordinary one, outer spaces gone."""
-    for space in SPACES:
-        text = text.replace(space, " ")
-    return text.strip()
 
 
 def typed_number(text: str) -> Decimal | None:

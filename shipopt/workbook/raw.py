@@ -43,7 +43,7 @@ def shown(raw: Any) -> str:
         case Uncalculated():
             return "a formula without a stored value"
         case ShownAsPercent():
-            return f"{stored_number(raw.value) * 100:f} %"
+            return f"{(stored_number(raw.value) * 100).normalize():f} %"
         case datetime() | date():
             return f"the date {day_of(raw).isoformat()}"
         case int() | float():

@@ -65,7 +65,7 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """One sheet read. ``whole`` is false where a required column is missing, so that its rows are no use."""
+    """One sheet read. ``whole`` is false where a required column is missing, so that none of its rows is sound."""
 
     sheet: Sheet
     rows: tuple[Row, ...] = ()
@@ -90,7 +90,10 @@ def read_table(raw: RawSheet, sheet: Sheet, terms: Terms, findings: Findings) ->
         )
     rows = raw.rows[place + 1 :]
     _note_cells_without_heading(rows, number, headings, sheet, findings)
-    return Table(sheet, tuple(_typed_rows(rows, columns, sheet, terms, findings)), whole=not missing)
+    typed = tuple(_typed_rows(rows, columns, sheet, terms, findings))
+    for row in typed if missing else ():
+        row.faults.update(column.field for column in missing)
+    return Table(sheet, typed, whole=not missing)
 
 
 def _heading_row(raw: RawSheet, sheet: Sheet) -> int:

@@ -21,9 +21,9 @@ from shipopt.workbook.declaration import (
 HEADING = "A record collection moves"
 
 OPENING = (
-    "Fill the sheets in the order below, save the workbook, and run: shipopt optimise NAME.xlsx. Your plan comes back as a "
-    "workbook of its own, NAME.results.xlsx; this one is never changed. If something is not right, every such cell is "
-    "listed in one go."
+    "Fill the sheets in the order below, save the workbook, and run: shipopt optimise NAME.xlsx. Your plan comes back "
+    "as a workbook of its own, NAME.results.xlsx; this one is never changed. If something is not right, every such "
+    "cell is listed in one go."
 )
 
 LEGEND = (

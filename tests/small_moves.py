@@ -43,7 +43,7 @@ COVERS = {
         "Porcelain Mutual",
         Covers.LOSS_AND_DAMAGE,
         CoverBasis.CONSIGNMENT,
-        (Band(d(50_000), d(12), d("0.006"), d(25)),),
+        (Band(None, d(12), d("0.006"), d(25)),),
         None,
         d(100),
     ),
@@ -55,7 +55,9 @@ CHANCES: dict[str, Any] = {"loss_chance": d("0.004"), "damage_chance": d("0.01")
 QUOTES = {
     quote.name: quote
     for quote in (
-        Quote("Train seat", Means.CARRY_ON, Consignment.LOAD, "yourself", fixed_charge=d(59), most_cartons=1, **CHANCES),
+        Quote(
+            "Train seat", Means.CARRY_ON, Consignment.LOAD, "yourself", fixed_charge=d(59), most_cartons=1, **CHANCES
+        ),
         Quote(
             "Blue van",
             Means.VAN,
@@ -89,7 +91,9 @@ QUOTES = {
             Means.POST,
             Consignment.CARTON,
             "Mule Post",
-            rate_card=RateCard("parcel", (RateStep(d(5), d("7.9")), RateStep(d(10), d("11.4")), RateStep(d(23), d("21.9")))),
+            rate_card=RateCard(
+                "parcel", (RateStep(d(5), d("7.9")), RateStep(d(10), d("11.4")), RateStep(d(23), d("21.9")))
+            ),
             surcharge=d("0.035"),
             tracked=True,
             transit_days=3,
@@ -157,7 +161,9 @@ def move(records: Sequence[Record], with_settings: Settings | None = None, **giv
     return Move(**plain | given)
 
 
-def packed(records: Sequence[Record], carton: CartonType, first_number: int, share: str = "0.95") -> Iterator[FilledCarton]:
+def packed(
+    records: Sequence[Record], carton: CartonType, first_number: int, share: str = "0.95"
+) -> Iterator[FilledCarton]:
     """Cartons filled in the order given to a share of their stack length, numbered from ``first_number``."""
     load: list[Portion] = []
     room = carton.stack_length * d(share)
@@ -174,7 +180,9 @@ def packed(records: Sequence[Record], carton: CartonType, first_number: int, sha
         yield filled(str(number), carton, load)
 
 
-def small_plan(with_settings: Settings | None = None, packed_already: Sequence[PackedAlready] = (), **texts: str) -> Plan:
+def small_plan(
+    with_settings: Settings | None = None, packed_already: Sequence[PackedAlready] = (), **texts: str
+) -> Plan:
     """Some 170 records in five cartons by four quotes; ``texts`` replace texts of the first record."""
     records = [record(place) for place in range(130)] + [record(place, SINGLE) for place in range(130, 168)]
     records.append(record(168, SINGLE, copies=6, title="Six alike"))

@@ -55,10 +55,12 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """A table of a sheet. ``name`` is its own title where a sheet has several."""
+    """A table of a sheet. ``name`` is its own title where a sheet has several. A ``labelled`` table has a single row
+    and is shown as label | value, its headings being the labels."""
 
     name: str
     columns: tuple[Column, ...]
+    labelled: bool = False
 
     @property
     def key(self) -> str:
@@ -82,3 +84,8 @@ class Sheet:
     help: str
     tables: tuple[Table, ...]
     landscape: bool = False
+
+    @property
+    def key(self) -> str:
+        """The name in snake_case."""
+        return key_of(self.name)

@@ -43,6 +43,7 @@ TOTALS = Table(
         Column("Lower bound", Kind.MONEY, "No plan that obeys the rules can cost less than this."),
         Column("Gap %", Kind.PERCENT, "(Cost − lower bound) ÷ cost: the most that a better plan could still save."),
     ),
+    labelled=True,
 )
 
 BOOKINGS = Table(
@@ -223,7 +224,7 @@ CHARGES = Sheet(
     "Each booking's charge line by line, to hold against the carrier's invoice.",
     (
         Table(
-            "Charges",
+            "Statement lines",
             (
                 QUOTE,
                 TRIP,

@@ -21,7 +21,7 @@ HIGHEST = 409
 """Points that no row may exceed (from memory)."""
 MOST_LINES = 6
 """Lines that a row of a list shows of a text; all of it is in the cell."""
-RUNNING = 1.12
+RUNNING = 1.2
 """Letters of running text in the width of a digit, a little less than there are."""
 BOLD = 0.92
 """Letters of a bold heading in the width of a digit."""
@@ -59,7 +59,7 @@ def lines_of(text: str, chars: float) -> int:
 
 def heading_lines(column: Column, chars: int) -> int:
     """Lines that a bold heading takes."""
-    return len(wrap(column.heading, max(4, int((chars - 1) * BOLD))))
+    return len(wrap(column.heading, max(4, chars)))
 
 
 def height(lines: int, most_lines: int = HIGHEST) -> float:

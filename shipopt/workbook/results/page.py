@@ -19,6 +19,7 @@ from shipopt.workbook.results.columns import Column, Kind, Sheet, Table
 from shipopt.workbook.results.measures import MEASURED_ROWS, MOST_LINES, column_width, heading_lines, height, lines_of
 from shipopt.workbook.results.references import Formula
 
+WHOLE_QUANTITY, FINE_QUANTITY = "#,##0", "#,##0.0###"
 TITLE_HEIGHT, SECTION_HEIGHT = 24, 18
 
 Style = Callable[..., Any]
@@ -31,7 +32,7 @@ def number_format(kind: Kind, settings: Settings, unit: bool = False) -> str:
         Kind.COUNT: look.COUNT,
         Kind.MONEY: look.money(settings.currency, unit),
         Kind.RATE: look.finer_money(settings.currency) + (f' "{settings.currency.code}"' if unit else ""),
-        Kind.QUANTITY: "#,##0.0###",
+        Kind.QUANTITY: FINE_QUANTITY,
         Kind.WEIGHT: look.weight(settings.units, unit),
         Kind.LENGTH: look.length(settings.units, unit),
         Kind.VOLUME: "#,##0.000",
@@ -97,18 +98,18 @@ class Page:
         """Writes a live formula with the value it has now."""
         self.worksheet.write_formula(row, column, formula, style, 0 if value is None else float(value))
 
-    def style(self, column: Column, of: Style, dash: bool = False, **properties: Any) -> Any:
+    def style(self, column: Column, place: int, of: Style, dash: bool = False, **properties: Any) -> Any:
         """The cell format of a column: ``of`` is a kind of cell of the look. ``dash`` shows nothing owed as a dash."""
         code = number_format(column.kind, self.book.settings)
         if dash and column.kind in (Kind.COUNT, Kind.MONEY, Kind.WEIGHT):
             code = f'{code};-{code};"–"'
-        return of(num_format=code, **self._side(column), **properties)
+        return of(num_format=code, **self._side(column, place), **properties)
 
     def headings(self, table: Table, row: int) -> None:
         """The headings of a table, each with its help as a note, in a row high enough for them."""
         lines = 1
         for place, column in enumerate(table.columns):
-            style = self.look.heading(**self._side(column))
+            style = self.look.heading(**self._side(column, place))
             self.worksheet.write_string(row, place, column.heading, style)
             self.worksheet.write_comment(row, place, column.help, {"x_scale": 1.4, "font_name": look.FONT})
             lines = max(lines, heading_lines(column, self._widths[place]))
@@ -146,7 +147,7 @@ class Page:
     def totals(self, table: Table, row: int, label_at: int, sums: Mapping[str, tuple[Formula, Decimal | int]]) -> None:
         """A line of totals under a table: formulas with values, by column; the word Total at column ``label_at``."""
         for place, column in enumerate(table.columns):
-            style = self.style(column, self.look.total)
+            style = self.style(column, place, self.look.total)
             if column.key in sums:
                 formula, value = sums[column.key]
                 self.formula(row, place, formula, value, style)
@@ -189,10 +190,10 @@ class Page:
         if lines > 1:
             self.worksheet.set_row(row, height(lines))
 
-    def _side(self, column: Column) -> dict[str, Any]:
+    def _side(self, column: Column, place: int) -> dict[str, Any]:
         """Numbers stand to the right; text to the left, a little away from a number before it."""
         if column.kind.is_text:
-            return {"align": "left", "indent": 1 if column is not self.sheet.tables[0].columns[0] else 0}
+            return {"align": "left", "indent": min(place, 1)}
         return {"align": "right"}
 
     def _writer(
@@ -202,8 +203,8 @@ class Page:
         how many lines it takes."""
         of = self.look.total if line is Line.SUM else self.look.body
         rule: dict[str, Any] = {"top": 1, "top_color": look.RULE} if line is Line.FIRST else {}
-        style = self.style(column, of, dash=line is not Line.SUM, **rule)
-        wrapped = self.style(column, of, text_wrap=True, **rule) if column.kind.is_text else style
+        style = self.style(column, place, of, dash=line is not Line.SUM, **rule)
+        other = self._other_style(column, place, of, rule)
         room = self._widths[place] - 1
         value_of = attrgetter(column.key)
 
@@ -211,11 +212,26 @@ class Page:
             value = value_of(row)
             if formula and (found := formula(number)) is not None:
                 self.formula(at, place, found, value, style)
-            elif column.kind.is_text and value and width(value) > room:
-                self.put(at, place, column.kind, value, wrapped)
-                return lines_of(value, room)
+            elif other and value and _takes_other(value, room):
+                self.put(at, place, column.kind, value, other)
+                return lines_of(value, room) if column.kind.is_text else 1
             else:
                 self.put(at, place, column.kind, value, style)
             return 1
 
         return write
+
+    def _other_style(self, column: Column, place: int, of: Style, rule: Mapping[str, Any]) -> Any:
+        """The format of the cells of a column that are not like the rest: long texts wrap, whole quantities have no
+        decimals; None for kinds whose cells are all alike."""
+        if column.kind.is_text:
+            return self.style(column, place, of, text_wrap=True, **rule)
+        if column.kind is Kind.QUANTITY:
+            return of(num_format=WHOLE_QUANTITY, **self._side(column, place), **rule)
+        return None
+
+
+def _takes_other(value: Any, room: int) -> bool:
+    if isinstance(value, str):
+        return len(value) > room or (not value.isascii() and width(value) > room)
+    return bool(value == int(value))

@@ -4,7 +4,7 @@ A sheet is added by declaring it (module declaration), writing its module in the
 JSON file and the data frames then hold its tables too.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,18 +12,27 @@ from shipopt.workbook.results import declaration
 from shipopt.workbook.results.columns import Sheet
 from shipopt.workbook.results.gathered import Results
 from shipopt.workbook.results.page import Page
-from shipopt.workbook.results.sheets import carton_list, charges, input_as_read, packing_list, plan, quotes_compared
+from shipopt.workbook.results.sheets import (
+    carton_list,
+    charges,
+    input_as_read,
+    packing_list,
+    plan,
+    plan_words,
+    quotes_compared,
+)
 
 Rows = Sequence[Any]
 
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One sheet: how it is written, and the rows of each of its tables, in the order of the tables."""
+    """One sheet: how it is written, the rows of each of its tables, in their order, and what stands outside them."""
 
     sheet: Sheet
     write: Callable[[Page, Results], None]
     rows: Callable[[Results], tuple[Rows, ...]]
+    facts: Callable[[Results], Mapping[str, Any]] = lambda results: {}
 
 
 SHEETS: tuple[Entry, ...] = (
@@ -31,6 +40,7 @@ SHEETS: tuple[Entry, ...] = (
         declaration.PLAN,
         plan.write,
         lambda results: ((results.totals,), results.bookings, results.to_buy, results.gone),
+        plan_words.facts,
     ),
     Entry(declaration.CARTON_LIST, carton_list.write, lambda results: (results.cartons,)),
     Entry(declaration.PACKING_LIST, packing_list.write, lambda results: (results.packing,)),
@@ -40,6 +50,7 @@ SHEETS: tuple[Entry, ...] = (
         declaration.INPUT_AS_READ,
         input_as_read.write,
         lambda results: (results.settings, results.rows_read, results.notices),
+        input_as_read.facts,
     ),
 )
 """Every sheet, in the order of the workbook."""

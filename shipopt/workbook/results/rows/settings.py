@@ -47,18 +47,22 @@ def _default(column: Column, is_default: bool) -> str:
     return f"default: {column.default_words}" if column.default_words else "default"
 
 
+def _plain(value: Decimal) -> Kind:
+    return Kind.COUNT if value == value.to_integral_value() else Kind.QUANTITY
+
+
 def _shown(column: Column, value: object, terms: Terms) -> tuple[Shown, Kind]:
     match column.kind:
         case Day() if value is None or isinstance(value, date):
             return value, Kind.DATE
         case Percent() if isinstance(value, Decimal):
-            return value * 100, Kind.QUANTITY
+            return value * 100, _plain(value * 100)
         case Money() if value is None or isinstance(value, Decimal):
             return value, Kind.RATE
         case Weight() if isinstance(value, Decimal):
             return value, Kind.WEIGHT
         case Number() if isinstance(value, Decimal):
-            return value, Kind.QUANTITY
+            return value, _plain(value)
         case _:
             return None if value is None else column.kind.show(value, terms), Kind.WORDS
 

@@ -49,8 +49,8 @@ def _stopped_early(findings: Findings) -> str:
     if findings.totals.gap_percent <= within:
         return ""
     return (
-        f"The search ended {findings.totals.gap_percent:.2f} % above the lower bound, not within the "
-        f"{within.normalize():f} % asked for: a cheaper plan may exist. More seconds to search may find it."
+        f"The gap to the lower bound is {findings.totals.gap_percent:.2f} %, more than the {within.normalize():f} % "
+        "asked for: a cheaper plan may exist. More seconds to search may find it."
     )
 
 

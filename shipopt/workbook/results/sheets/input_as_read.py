@@ -31,7 +31,7 @@ def write(page: Page, results: Results) -> None:
     page.title(0, INPUT_AS_READ.name)
     for row, (label, text) in enumerate(facts(results).items(), start=2):
         page.words(row, 0, label, page.look(bold=True))
-        page.words(row, 1, text, page.look())
+        page.words(row, 1, text, page.look(align="left", indent=1))
     top = page.section(6, LAST, settings.name)
     top = _settings(page, settings, results.settings, top)
     if results.rows_read:
@@ -48,8 +48,9 @@ def _settings(page: Page, table: Table, rows: Sequence[SettingRow], top: int) ->
     for at, row in enumerate(rows, start=top + 1):
         code = number_format(row.kind, page.book.settings, unit=True)
         page.words(at, 0, row.setting, page.look.body())
-        page.put(at, 1, row.kind, row.value_used, page.look.body(num_format=code, align="left", text_wrap=True))
-        page.paragraph(at, 2, 2, row.where_from, page.look.body(text_wrap=True))
+        aside = page.look.body(num_format=code, align="left", indent=1, text_wrap=True)
+        page.put(at, 1, row.kind, row.value_used, aside)
+        page.paragraph(at, 2, 2, row.where_from, page.look.body(align="left", indent=1, text_wrap=True))
     return top + 1 + len(rows)
 
 

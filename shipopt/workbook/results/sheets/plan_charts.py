@@ -50,7 +50,7 @@ def _by_part(page: Page) -> Any:
 
 
 def _by_quote(page: Page, bookings: Block) -> Any:
-    chart = _bars(page, "Carriage and cover fees by quote", subtype="stacked")
+    chart = _bars(page, "Cost by quote", subtype="stacked")
     for key, color in (("carriage", look.CHART_FIRST), ("cover_fees", look.CHART_SECOND)):
         heading = bookings.table.column(key).heading
         cells = _cells(page, bookings, key)

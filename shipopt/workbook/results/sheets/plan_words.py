@@ -4,6 +4,7 @@ Each text stands on a row of its own, its catchword in the first column, and wra
 """
 
 from collections.abc import Iterable
+from typing import Any
 
 from shipopt.workbook import look
 from shipopt.workbook.results.cautions import cautions, meanings
@@ -37,6 +38,18 @@ def found(results: Results) -> tuple[tuple[str, str], ...]:
     search = results.plan.search
     texts = (("Solver", search.solver), ("Stopped", search.stopped), ("Stages", "; ".join(search.stages)))
     return tuple((word, text) for word, text in texts if text)
+
+
+def facts(results: Results) -> dict[str, Any]:
+    """The words of the sheet that belong to this plan alone, by label."""
+    settings = results.plan.move.settings
+    return {
+        "Title": settings.title,
+        "Units": settings.units.value,
+        "Currency": settings.currency.code,
+        "Warnings": results.warnings,
+        **dict(found(results)),
+    }
 
 
 def _texts(page: Page, title: str, texts: Iterable[tuple[str, str]], top: int) -> int:

@@ -24,8 +24,10 @@ if TYPE_CHECKING:
         Solver,
         WorkbookErrors,
         optimise,
+        plan_tables,
         plan_workbook,
         read_workbook,
+        write_json,
         write_results,
         write_template,
     )
@@ -45,8 +47,10 @@ __all__ = [
     "WorkbookErrors",
     "__version__",
     "optimise",
+    "plan_tables",
     "plan_workbook",
     "read_workbook",
+    "write_json",
     "write_results",
     "write_template",
 ]

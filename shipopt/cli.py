@@ -13,7 +13,6 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from rich.text import Text
 
 import shipopt
 from shipopt import telling
@@ -68,7 +67,7 @@ def template(
             shipopt.write_template(out, _units(units), currency)
         except ValueError as reason:
             raise typer.BadParameter(str(reason)) from None
-        telling.console().print(Text(f"Written to {out}"), soft_wrap=True)
+        telling.written(telling.console(), out)
 
 
 @app.command()
@@ -87,6 +86,7 @@ def optimise(
         Path | None,
         typer.Option("-o", "--output", metavar="OUT.xlsx", help="The results workbook.  [default: NAME.results.xlsx]"),
     ] = None,
+    json: Annotated[Path | None, typer.Option("--json", metavar="FILE", help="Write the plan as JSON too.")] = None,
     seconds: Annotated[
         float | None, typer.Option(min=1, help="Seconds to search.  [default: the workbook's setting]")
     ] = None,
@@ -106,7 +106,7 @@ def optimise(
 ) -> None:
     """Plan the move of a workbook and write the results beside it."""
     results_file = output or workbook.with_name(f"{workbook.stem}.results.xlsx")
-    _refuse_to_write_over(workbook, results_file)
+    _refuse_to_write_over(workbook, results_file, json)
     chosen = _solver(solver)
     fraction = None if within is None else within / 100
     with _exit_statuses(workbook):
@@ -117,9 +117,9 @@ def optimise(
                     lambda: shipopt.optimise(move, seconds=seconds, within=fraction, solver=chosen, progress=watch)
                 )
 
-        results = shipopt.plan_workbook(workbook, results_file, search)
+        results = shipopt.plan_workbook(workbook, results_file, json, search)
         if not quiet:
-            telling.summary(telling.console(), results, [results_file])
+            telling.summary(telling.console(), results, [path for path in (results_file, json) if path])
 
 
 def _units(given: str) -> str:
@@ -139,9 +139,9 @@ def _solver(name: str | None) -> "shipopt.Solver | None":
     raise typer.BadParameter(f"{name!r} is not a solver. Accepted: highs, cbc.", param_hint="--solver")
 
 
-def _refuse_to_write_over(workbook: Path, results: Path) -> None:
+def _refuse_to_write_over(workbook: Path, results: Path, json: Path | None) -> None:
     """The input and the two results are three different files, and their folders exist."""
-    asked = [("-o", results)]
+    asked = [("-o", results)] + ([("--json", json)] if json else [])
     for option, path in asked:
         if path.resolve() == workbook.resolve() or (path.exists() and workbook.exists() and path.samefile(workbook)):
             raise typer.BadParameter(f"{path} is the input workbook, which is never changed.", param_hint=option)
@@ -149,6 +149,8 @@ def _refuse_to_write_over(workbook: Path, results: Path) -> None:
             raise typer.BadParameter(f"there is no folder {path.parent}.", param_hint=option)
         if path.is_dir():
             raise typer.BadParameter(f"{path} is a folder.", param_hint=option)
+    if json and json.resolve() == results.resolve():
+        raise typer.BadParameter(f"{json} is the results workbook too.", param_hint="--json")
 
 
 def _interruptibly(search: Callable[[], "shipopt.Plan"]) -> "shipopt.Plan":
@@ -174,30 +176,30 @@ def _interruptibly(search: Callable[[], "shipopt.Plan"]) -> "shipopt.Plan":
 @contextmanager
 def _exit_statuses(workbook: Path = Path()) -> Iterator[None]:
     """Turns every ending but a good one into a clear word on the standard error and an exit status."""
-    say = telling.console(error=True)
+    to = telling.console(error=True)
     try:
         yield
     except (typer.Exit, typer.BadParameter):
         raise
     except shipopt.WorkbookErrors as reason:
-        telling.refused(say, workbook, reason.errors)
+        telling.refused(to, workbook, reason.errors)
         raise typer.Exit(WORKBOOK_ERRORS) from None
     except shipopt.NoPlan as reason:
-        telling.no_plan(say, reason.reasons)
+        telling.no_plan(to, reason.reasons)
         raise typer.Exit(NO_PLAN) from None
     except shipopt.NoPlanInTime:
-        telling.no_plan_in_time(say)
+        telling.no_plan_in_time(to)
         raise typer.Exit(NO_PLAN_IN_TIME) from None
     except KeyboardInterrupt:
-        say.print(Text("Interrupted. Nothing was written."))
+        telling.say(to, "Interrupted: no unfinished file is left behind.")
         _leave_at_once()
     except shipopt.CannotWrite as reason:
-        telling.not_written(say, str(reason))
+        telling.say(to, str(reason))
         raise typer.Exit(FAULT) from None
     except Exception as fault:
         if os.environ.get(DEBUG):
             raise
-        telling.fault(say, fault, DEBUG)
+        telling.fault(to, fault, DEBUG)
         raise typer.Exit(FAULT) from None
 
 

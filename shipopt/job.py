@@ -8,6 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from os import PathLike
 from pathlib import Path
+from typing import Any
 
 from shipopt.move.move import Move
 from shipopt.move.plan import Plan
@@ -16,6 +17,7 @@ from shipopt.workbook.problems import Problem
 from shipopt.workbook.reader import Reading, read
 from shipopt.workbook.results import reading as facts
 from shipopt.workbook.results.gathered import Results
+from shipopt.workbook.results.json_plan import write_json
 from shipopt.workbook.results.whole_file import CannotWrite, whole_file
 from shipopt.workbook.results.writing import write_results
 from shipopt.workbook.template import write_template as write_template_file
@@ -34,8 +36,10 @@ __all__ = [
     "Solver",
     "WorkbookErrors",
     "optimise",
+    "plan_tables",
     "plan_workbook",
     "read_workbook",
+    "write_json",
     "write_results",
     "write_template",
 ]
@@ -44,15 +48,19 @@ __all__ = [
 def plan_workbook(
     workbook: str | PathLike[str],
     results: str | PathLike[str],
+    json: str | PathLike[str] | None = None,
     search: Callable[[Move], Plan] = optimise,
 ) -> Results:
-    """Plans the move that a workbook describes and writes the results workbook; returns all that it shows.
+    """Plans the move that a workbook describes, writes the results, and returns all that they show.
 
     Raises WorkbookErrors, what the search raises (NoPlan, NoPlanInTime), or CannotWrite; nothing is written then.
     """
     described = read_workbook(workbook)
     plan = search(described.move)
-    return write_results(results, plan, described.facts)
+    shown = write_results(results, plan, described.facts)
+    if json is not None:
+        write_json(json, shown)
+    return shown
 
 
 @dataclass(frozen=True)
@@ -101,3 +109,10 @@ def write_template(path: str | PathLike[str], units: str, currency: str) -> None
     """Writes the empty workbook to fill in; ValueError for units or a currency that are not accepted, CannotWrite."""
     with whole_file(Path(path)) as unfinished:
         write_template_file(unfinished, units, currency)
+
+
+def plan_tables(plan: Plan | Results) -> dict[str, Any]:
+    """A plan's tables as pandas data frames by name; amounts in them are floating numbers. See ``data_frames``."""
+    from shipopt.workbook.results import data_frames  # pandas takes a while to load, and only this needs it
+
+    return data_frames.plan_tables(plan)

@@ -4,21 +4,24 @@ Words and layout only; what to do and with which exit status is the module cli's
 standard error, a plan's summary to the standard output.
 """
 
+from __future__ import annotations
+
 import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from decimal import Decimal
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from rich import box
 from rich.console import Console, RenderableType
 from rich.live import Live
-from rich.padding import Padding
 from rich.spinner import Spinner
 from rich.table import Table
 from rich.text import Text
 
-from shipopt import Move, Problem, ReadWorkbook, Report, Results
+if TYPE_CHECKING:
+    from shipopt import Move, Problem, ReadWorkbook, Report, Results
 
 WIDTH_OF_FILES = 120
 """Columns where the output is not a terminal."""
@@ -28,6 +31,11 @@ def console(*, error: bool = False) -> Console:
     """The standard output or error; colours and width are the terminal's, if it is one."""
     made = Console(stderr=error, highlight=False)
     return made if made.is_terminal else Console(stderr=error, highlight=False, width=WIDTH_OF_FILES)
+
+
+def say(to: Console, text: str | Text, style: str = "") -> None:
+    """Some words: wrapped on a terminal, left on one line in a file."""
+    to.print(text if isinstance(text, Text) else Text(text), style=style, soft_wrap=not to.is_terminal)
 
 
 def findings(to: Console, found: Sequence[Problem]) -> None:
@@ -45,46 +53,41 @@ def findings(to: Console, found: Sequence[Problem]) -> None:
 def notices(to: Console, found: Sequence[Problem]) -> None:
     """Findings that stop nothing, one line each."""
     for each in found:
-        to.print(Text(f"Note  {each}"), soft_wrap=not to.is_terminal)
+        say(to, f"Note  {each}")
 
 
 def refused(to: Console, workbook: Path, errors: Sequence[Problem]) -> None:
     """That a workbook has errors, all of them, and that nothing was written."""
     findings(to, errors)
     number = "1 error" if len(errors) == 1 else f"{len(errors)} errors"
-    to.print(Text(f"{workbook} has {number}. Nothing was written.", style="bold"))
+    say(to, f"{workbook} has {number}. Nothing was written.", "bold")
 
 
 def no_plan(to: Console, reasons: Sequence[object]) -> None:
     """That no plan can meet the rules, and which of them clash."""
-    to.print(Text("No plan can meet the rules of this workbook. Nothing was written.", style="bold"))
+    say(to, "No plan can meet the rules of this workbook. Nothing was written.", "bold")
     for reason in reasons:
-        to.print(Text(f"- {reason}"))
+        say(to, f"- {reason}")
 
 
 def no_plan_in_time(to: Console) -> None:
     """That the time was too short to say anything."""
-    to.print(Text("No plan was found in the time allowed. Nothing was written.", style="bold"))
-    to.print(Text("There may be one: give more seconds with --seconds, or in the setting Seconds to search."))
-
-
-def not_written(to: Console, reason: str) -> None:
-    """That a file could not be written, and why."""
-    to.print(Text(reason, style="bold"))
+    say(to, "No plan was found in the time allowed. Nothing was written.", "bold")
+    say(to, "There may be one: give more seconds with --seconds, or in the setting Seconds to search.")
 
 
 def fault(to: Console, reason: Exception, debug: str) -> None:
     """That the program failed, in one line, and how to see where."""
     what = f"{type(reason).__name__}: {reason}" if str(reason) else type(reason).__name__
-    to.print(Text.assemble(("A fault of the program", "bold red"), f", not of your workbook: {what}"))
-    to.print(Text(f"No plan was written. Set {debug}=1 to see where it happened."))
+    say(to, Text.assemble(("A fault of the program", "bold red"), f", not of your workbook: {what}"))
+    say(to, f"Set {debug}=1 to see where it happened.")
 
 
 def described(to: Console, workbook: Path, read: ReadWorkbook) -> None:
     """What a sound workbook holds."""
     move = read.move
     records = sum(record.copies for record in move.records)
-    to.print(Text(f"{workbook} can be planned: {_counted(move, records)}."))
+    say(to, f"{workbook} can be planned: {_counted(move, records)}.")
 
 
 def _counted(move: Move, records: int) -> str:
@@ -145,10 +148,10 @@ def watching(to: Console, move: Move, *, quiet: bool) -> Iterator[Callable[[Repo
         yield watch
 
 
-def summary(to: Console, results: Results, written: Sequence[Path]) -> None:
+def summary(to: Console, results: Results, files: Sequence[Path]) -> None:
     """A finished plan: total, bookings, warnings, how near the floor, and where the results are."""
     show, totals = results.plan.move.settings.currency.show, results.totals
-    to.print(Text(f"Total cost {show(totals.total_cost)}", style="bold"))
+    say(to, f"Total cost {show(totals.total_cost)}", "bold")
     to.print(
         Text(
             f"Carriage {show(totals.carriage)}, cartons bought {show(totals.cartons_bought)}, "
@@ -158,10 +161,15 @@ def summary(to: Console, results: Results, written: Sequence[Path]) -> None:
     )
     to.print(_bookings(results))
     for warning in results.warnings:
-        to.print(Padding(Text.assemble(("Warning  ", "bold yellow"), warning), (0, 0, 0, 0)))
-    to.print(Text(nearness(results)))
-    for path in written:
-        to.print(Text(f"Written to {path}", style="bold"), soft_wrap=True)
+        say(to, Text.assemble(("Warning  ", "bold yellow"), warning))
+    say(to, nearness(results))
+    for path in files:
+        written(to, path)
+
+
+def written(to: Console, path: Path) -> None:
+    """Where a file is; never broken over lines, so that it can be copied."""
+    to.print(Text(f"Written to {path}", style="bold"), soft_wrap=True)
 
 
 def _bookings(results: Results) -> Table:

@@ -70,6 +70,11 @@ def read(path: str | PathLike[str]) -> Reading:
         raw = raw_sheets(file, lambda name: heading_key(name) in BY_NAME)
     except NotReadable as reason:
         return Reading(None, (reason.problem,))
+    return reading_of(raw, file.sha256)
+
+
+def reading_of(raw: Sequence[RawSheet], sha256: str = "") -> Reading:
+    """What raw sheets say, wherever they come from."""
     findings = Findings()
     found = _match_sheets(raw, findings)
     settings = read_settings(found[MOVE.name], findings) if MOVE.name in found else SettingsRead()
@@ -83,7 +88,7 @@ def read(path: str | PathLike[str]) -> Reading:
     check_names(tables, findings)
     move = _move(settings, tables, findings)
     errors, notices = _in_order(findings.errors), _in_order(findings.notices)
-    return Reading(None if errors else move, errors, notices, settings.facts(), file.sha256)
+    return Reading(None if errors else move, errors, notices, settings.facts(), sha256)
 
 
 def _match_sheets(raw: Sequence[RawSheet], findings: Findings) -> dict[str, RawSheet]:

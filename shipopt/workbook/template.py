@@ -6,6 +6,7 @@ byte each time. Nothing is read here.
 
 from collections.abc import Mapping, Sequence
 from datetime import datetime
+from io import BytesIO
 from os import PathLike
 from pathlib import Path
 from typing import Any
@@ -41,11 +42,13 @@ def write_workbook(path: str | PathLike[str], units: Units | str, currency: str,
 
     ``tables`` holds rows by sheet and heading (``{"Records": [{"Format": "LP", "Value each": 12}]}``), settings as
     ``{"Move": {"Title": "…"}}``. A sheet that is left out is empty, or holds its planning assumptions. Values are
-    text, numbers, decimals, dates, True or False; ValueError for a sheet or heading that is not declared.
+    text, numbers, decimals, dates, True or False; ValueError for a sheet or heading that is not declared or a text
+    longer than a cell holds, OSError where the file cannot be written.
     """
     terms = Terms(Units(units), currency_of(currency.upper()))
     rows, settings = _checked(tables, terms)
-    workbook = xlsxwriter.Workbook(str(Path(path)), {"in_memory": True, "strings_to_numbers": False})
+    content = BytesIO()
+    workbook = xlsxwriter.Workbook(content, {"in_memory": True})
     workbook.set_properties({"title": settings[MOVE.heading("title")] or START_HERE, "created": CREATED})
     look = Look(workbook)
     write_start_here(workbook.add_worksheet(START_HERE), look, terms)
@@ -56,6 +59,7 @@ def write_workbook(path: str | PathLike[str], units: Units | str, currency: str,
         else:
             write_rows_sheet(worksheet, sheet, rows[sheet.name], look, terms)
     workbook.close()
+    Path(path).write_bytes(content.getvalue())
 
 
 def _checked(tables: Tables, terms: Terms) -> tuple[dict[str, Sequence[Mapping[str, Any]]], dict[str, Any]]:

@@ -156,7 +156,8 @@ def write_value(worksheet: Any, row: int, column: int, value: Any, cell_format: 
         case list() | tuple():
             worksheet.write_string(row, column, "; ".join(value), cell_format)
         case _:
-            worksheet.write_string(row, column, str(value), cell_format)
+            if worksheet.write_string(row, column, str(value), cell_format) != 0:
+                raise ValueError(f"a text of {len(str(value)):,} characters is longer than a cell holds")
 
 
 def _add_drop_down(worksheet: Any, column: Column, first: int, last: int, index: int) -> None:

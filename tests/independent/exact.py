@@ -43,6 +43,7 @@ def best_plan(move: Move, seconds: float = 60) -> Best:
     solver = cp_model.CpSolver()
     solver.parameters.max_time_in_seconds = seconds
     solver.parameters.num_workers = 1
+    solver.parameters.linearization_level = 2
     solver.parameters.random_seed = 1
     solver.parameters.relative_gap_limit = 0
     status = solver.solve(model.cp)

@@ -39,14 +39,15 @@ def say(to: Console, text: str | Text, style: str = "") -> None:
 
 
 def findings(to: Console, found: Sequence[Problem]) -> None:
-    """A table of findings: cell, what was found, what is accepted, and a sentence on a line of its own."""
+    """A table of findings: cell, what was found, what is accepted, and a sentence, less what the cells before say."""
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False, expand=False)
     table.add_column("Cell", no_wrap=True, style="bold")
     table.add_column("Found", overflow="fold", ratio=2)
     table.add_column("Accepted", overflow="fold", ratio=3)
     table.add_column("What is wrong", overflow="fold", ratio=5)
     for each in found:
-        table.add_row(*(Text(part) for part in (each.place, each.found, each.accepted or "—", each.sentence)))
+        sentence = each.sentence.removesuffix(f" Accepted: {each.accepted}.")
+        table.add_row(*(Text(part) for part in (each.place, each.found, each.accepted or "—", sentence)))
     to.print(table)
 
 
@@ -123,7 +124,7 @@ class Watch:
 
     def line(self, seconds: float) -> str:
         """Seconds, stage, best cost, floor and gap."""
-        return f"{seconds:5.0f} s  {self.without_clock(self.last) if self.last else 'reading the move'}"
+        return f"{seconds:5.0f} s  {self.without_clock(self.last) if self.last else 'preparing'}"
 
     def without_clock(self, report: Report) -> str:
         """Stage, best cost, floor and gap."""
@@ -162,6 +163,7 @@ def summary(to: Console, results: Results, files: Sequence[Path]) -> None:
     to.print(_bookings(results))
     for warning in results.warnings:
         say(to, Text.assemble(("Warning  ", "bold yellow"), warning))
+    to.print()
     say(to, nearness(results))
     for path in files:
         written(to, path)

@@ -86,12 +86,14 @@ def _reach(risks: Sequence[ConsignmentRisk], level: Decimal) -> Fraction:
     most = sum((risk.most for risk in risks), Fraction(0))
     if not most:
         return most
-    step, places = most / COARSE, 2 * COARSE
-    while True:
-        found = point_of(law_of_all(risks, Grid(step, places, up=True)).masses, float(level))
-        if found is not None:
-            return found * step
-        places *= 2
+    step = most / COARSE
+    masses = law_of_all(risks, Grid(step, COARSE + _rounded_up(risks), up=True)).masses
+    return point_of(masses, float(level)) * step
+
+
+def _rounded_up(risks: Sequence[ConsignmentRisk]) -> int:
+    """How many steps rounding up may add to a loss, at most, and two more for its own place and the end."""
+    return sum(len(risk.cartons) + 1 for risk in risks) + 2
 
 
 def _step(risks: Sequence[ConsignmentRisk], reach: Fraction, currency: Currency) -> Fraction:
@@ -118,13 +120,8 @@ def _on_grid(risks: Sequence[ConsignmentRisk], step: Fraction) -> bool:
 
 
 def _figures(risks: Sequence[ConsignmentRisk], step: Fraction, reach: Fraction, level: Decimal, up: bool) -> _Figures:
-    places = int(reach / step) + 2
-    while True:
-        law = law_of_all(risks, Grid(step, places, up))
-        point = point_of(law.masses, float(level))
-        if point is not None:
-            break
-        places *= 2
+    law = law_of_all(risks, Grid(step, int(reach / step) + _rounded_up(risks), up))
+    point = point_of(law.masses, float(level))
     tail_mean = tail_mean_of(law.masses, law.mean, point, float(level))
     mean = sum((risk.mean_without_cap for risk in risks), Fraction(law.overrun))
     return _Figures(mean, 1 - law.none, point * step, tail_mean * float(step))

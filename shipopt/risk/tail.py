@@ -12,10 +12,12 @@ TIE = 1e-12
 """A cumulated chance that falls short of the level by less than this has reached it."""
 
 
-def point_of(masses: NDArray[np.float64], level: float) -> int | None:
-    """The first place whose cumulated chance reaches the level, None if the grid ends before."""
+def point_of(masses: NDArray[np.float64], level: float) -> int:
+    """The first place whose cumulated chance reaches the level; ValueError if the grid ends before."""
     reached = np.cumsum(masses) >= level - TIE
-    return int(np.argmax(reached)) if reached[-1] else None
+    if not reached[-1]:
+        raise ValueError("the grid ends before the level is reached")
+    return int(np.argmax(reached))
 
 
 def tail_mean_of(masses: NDArray[np.float64], mean: float, point: int, level: float) -> float:

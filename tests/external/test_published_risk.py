@@ -52,7 +52,6 @@ def test_it_is_the_least_value_of_the_published_linear_programme(seed: int) -> N
     level = float(rng.choice([0.0, 0.5, 0.8, 0.9, 0.95, 0.99]))
     losses = np.arange(places)
     point = point_of(masses, level)
-    assert point is not None
     found = tail_mean_of(masses, float(masses @ losses), point, level)
     costs = np.concatenate([[1.0], masses / (1.0 - level)])
     above = np.hstack([-np.ones((places, 1)), -np.eye(places)])
@@ -65,5 +64,6 @@ def test_it_is_the_least_value_of_the_published_linear_programme(seed: int) -> N
 
 def test_a_grid_that_ends_too_soon_has_no_point() -> None:
     """Half of the chance is kept: the 95 % point lies beyond."""
-    assert point_of(np.array([0.3, 0.2]), 0.95) is None
+    with pytest.raises(ValueError, match="grid ends before"):
+        point_of(np.array([0.3, 0.2]), 0.95)
     assert point_of(np.array([0.3, 0.2]), 0.5) == 1

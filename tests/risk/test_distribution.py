@@ -126,6 +126,35 @@ def test_a_grid_too_fine_to_hold_is_refused() -> None:
         )
 
 
+def test_a_grid_finds_room_for_what_rounding_adds() -> None:
+    """Two parcels of 50 surely lost are 112 on a grid of 7 rounded up, and 98 rounded down."""
+    sure, rare = (
+        invented.quote(name, by_carton=True, loss_chance=chance) for name, chance in (("a", "1"), ("b", "0.001"))
+    )
+    shipments = [Shipment(invented.filled("1", 9, 50), sure), Shipment(invented.filled("2", 9, 50), sure)]
+    shipments.append(Shipment(invented.filled("3", 9, 3996), rare))
+    found = loss_distribution(invented.move([sure, rare]), shipments, grid=Decimal(7))
+    assert (found.point, found.point_error, found.step) == (105, 7, 7)
+
+
+def test_many_capped_cartons_take_a_coarser_grid_and_agree_with_a_finer_one() -> None:
+    """Eighty cartons on one trip, their carrier's cap counted along: two grids' figures lie within both errors."""
+    rng = Random(11)
+    quote = invented.quote(
+        loss_chance="0.05", whole_load_loss="0.01", liability_per_weight="1.37", most_liability="150"
+    )
+    shipments = [
+        Shipment(invented.filled(str(n), Decimal(rng.randrange(200, 450)) / 10, rng.randrange(5000, 90000)), quote)
+        for n in range(80)
+    ]
+    move = invented.move([quote])
+    one, other = loss_distribution(move, shipments), loss_distribution(move, shipments, grid=Decimal(40))
+    assert one.step < other.step
+    assert abs(one.tail_mean - other.tail_mean) <= one.tail_mean_error + other.tail_mean_error
+    assert abs(one.point - other.point) <= one.point_error + other.point_error
+    assert one.tail_mean_error < other.tail_mean_error < other.tail_mean / 100
+
+
 def test_two_thousand_cartons_on_thirty_trips_take_seconds() -> None:
     """And the stated error is small beside the figures."""
     rng = Random(7)

@@ -24,8 +24,6 @@ CHUNK = 1024**2
 ACCEPTED = "a workbook saved as .xlsx (Office Open XML)"
 
 _ZIP, _OLE = b"PK\x03\x04", b"\xd0\xcf\x11\xe0"
-_WORKSHEET = re.compile(r"xl/worksheets/.*\.xml", re.IGNORECASE)
-_FORMULA = re.compile(rb"<(?:\w+:)?f[\s>/]")
 _DOCTYPE = re.compile(b"|".join(re.escape("<!DOCTYPE".encode(code)) for code in ("ascii", "utf-16-le", "utf-16-be")))
 _OVERLAP = 64
 
@@ -40,11 +38,10 @@ class NotReadable(Exception):  # noqa: N818 - it names what happened to the file
 
 @dataclass(frozen=True, slots=True)
 class WorkbookFile:
-    """The bytes of a workbook that may be parsed, their fingerprint, and whether a worksheet holds a formula."""
+    """The bytes of a workbook that may be parsed, and their fingerprint."""
 
     content: bytes
     sha256: str
-    has_formulas: bool
 
 
 def open_file(path: Path) -> WorkbookFile:
@@ -54,12 +51,12 @@ def open_file(path: Path) -> WorkbookFile:
     try:
         with zipfile.ZipFile(BytesIO(content)) as archive:
             _check_parts(archive)
-            has_formulas = _scan(archive)
+            _check_marks(archive)
     except (zipfile.BadZipFile, NotImplementedError, EOFError, OSError, RuntimeError, ValueError) as reason:
         raise NotReadable(problem(problems.FILE_DAMAGED, found=str(reason) or "it is cut short")) from None
     except zlib.error:
         raise NotReadable(problem(problems.FILE_DAMAGED, found="a part does not unpack")) from None
-    return WorkbookFile(content, hashlib.sha256(content).hexdigest(), has_formulas)
+    return WorkbookFile(content, hashlib.sha256(content).hexdigest())
 
 
 def _bytes_of(path: Path) -> bytes:
@@ -122,19 +119,14 @@ def _check_parts(archive: zipfile.ZipFile) -> None:
         raise _not_a_workbook("an office file, but not a workbook")
 
 
-def _scan(archive: zipfile.ZipFile) -> bool:
-    """Whether any worksheet holds a formula. Refuses a document type declaration, which could define entities
-    that unfold to any size."""
-    has_formulas = False
+def _check_marks(archive: zipfile.ZipFile) -> None:
+    """Refuses a document type declaration, which could define entities that unfold to any size."""
     for info in archive.infolist():
         if not info.filename.lower().endswith((".xml", ".rels", ".vml")):
             continue
-        sheet = bool(_WORKSHEET.fullmatch(info.filename))
         for piece in _pieces(archive, info):
             if _DOCTYPE.search(piece):
                 raise NotReadable(problem(problems.FILE_UNSAFE, found="a document type declaration"))
-            has_formulas = has_formulas or bool(sheet and _FORMULA.search(piece))
-    return has_formulas
 
 
 def _pieces(archive: zipfile.ZipFile, info: zipfile.ZipInfo) -> Iterator[bytes]:

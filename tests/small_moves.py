@@ -51,6 +51,7 @@ COVERS = {
         "Parcel care", Covers.LOSS, CoverBasis.CARTON, (Band(d(500), d(3)), Band(d(2500), d(9))), ("Mule post tracked",)
     ),
 }
+PARCELS = RateCard("parcel", (RateStep(d(5), d("7.9")), RateStep(d(10), d("11.4")), RateStep(d(23), d("21.9"))))
 CHANCES: dict[str, Any] = {"loss_chance": d("0.004"), "damage_chance": d("0.01"), "whole_load_loss": d("0.001")}
 QUOTES = {
     quote.name: quote
@@ -140,8 +141,8 @@ def record(place: int, format_: Format = LP, **given: Any) -> Record:
         "weight": format_.weight,
         "thickness": format_.thickness,
         "place": place,
-        "artist": f"The {('Tin', 'Paper', 'Velvet', 'Salt', 'Copper')[place % 5]} {('Lamps', 'Choir', 'Sisters')[place % 3]}",
-        "title": f"{('Songs for', 'Live at', 'The Sound of', 'Return to')[place % 4]} {('the Quarry', 'Lisle', 'Rain')[place % 3]}",
+        "artist": f"The {('Tin', 'Paper', 'Velvet', 'Salt')[place % 4]} {('Lamps', 'Choir', 'Sisters')[place % 3]}",
+        "title": f"{('Songs for', 'Live at', 'Return to')[place % 3]} {('the Quarry', 'Lisle', 'Rain')[place % 7 % 3]}",
         "grade": ("VG+", "NM", "VG", "G")[place % 4],
         "shelf": f"{chr(65 + place // 200 % 26)}{place // 40 % 5 + 1}",
     }
@@ -166,7 +167,7 @@ def packed(
 ) -> Iterator[FilledCarton]:
     """Cartons filled in the order given to a share of their stack length, numbered from ``first_number``."""
     load: list[Portion] = []
-    room = carton.stack_length * d(share)
+    room = carton.stack_length * d("0.95")
     number = first_number
     for each in records:
         used = sum((portion.record.thickness * portion.copies for portion in load), d(0))
@@ -200,7 +201,7 @@ def larger_plan(number: int = 1500, with_settings: Settings | None = None) -> Pl
 def plan_of(
     records: Sequence[Record], with_settings: Settings | None = None, packed_already: Sequence[PackedAlready] = ()
 ) -> Plan:
-    """Packs and assigns by hand: `hand` by train, `guarded` by the van with cover, the rest round van, freight, post."""
+    """Packs and assigns by hand: `hand` by train, `guarded` by van with cover, the rest by van, freight, post."""
     it = move(records, with_settings, packed=tuple(packed_already))
     shipments = []
     number = 1

@@ -34,11 +34,13 @@ CHART_REST = "#8C979E"
 OPTIONS: Mapping[str, Any] = {
     "default_format_properties": {"font_name": FONT, "font_size": SIZE},
     "default_row_height": 17,
+    "in_memory": True,
     "strings_to_formulas": False,
     "strings_to_urls": False,
     "strings_to_numbers": False,
 }
-"""Options of every XlsxWriter workbook: the house's font is the one that columns are measured in; text stays text."""
+"""Options of every XlsxWriter workbook: the house's font is the one that columns are measured in; no temporary files;
+text stays text."""
 
 ROW_HEIGHT = 14.25
 """Points of a row of one line: 19 pixels."""

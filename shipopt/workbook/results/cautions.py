@@ -56,32 +56,33 @@ def cautions(units: Units) -> tuple[tuple[str, str], ...]:
 
 
 def meanings(floor_kind: str, counts_loss: bool) -> tuple[tuple[str, str], ...]:
-    """A catchword and a text for each figure that needs one; ``floor_kind`` is what the lower bound bounds."""
+    """A catchword and a text for each figure that needs one; ``floor_kind`` is what the lower bound bounds. No
+    catchword is a label of the totals, so that each label stands once on the sheet."""
     compared = "Total cost + expected uninsured loss" if counts_loss else "Total cost"
     return (
         (
-            "Carriage",
+            "On carriage",
             "Worked out from the quotes as they stand in the workbook, to the minor unit. What the carrier bills "
             "depends on what it weighs and measures; the sheet Charges has each line to hold against the invoice.",
         ),
         (
-            "Chances",
+            "On chances",
             "Chances of loss and damage are planning assumptions that you can change in the sheets Means and "
             "Quotes. They are no forecast; no carrier has promised them.",
         ),
         (
-            "Expected uninsured loss",
+            "On the expected loss",
             "What insurance and the carrier's liability would leave to you, averaged over very many moves like "
             "this one. In a single move it is most likely nothing, and seldom far more. It is not part of Total "
             "cost.",
         ),
         (
-            "Average of worst 5%",
+            "On the worst 5%",
             "Of a hundred such moves take the five that go worst: this is what you would bear in those on "
             "average, by the same assumptions.",
         ),
         (
-            "Lower bound and gap",
+            "On bound and gap",
             f"Proven by the search: {floor_kind or 'no plan that obeys the rules costs less'}. Gap % = ({compared} "
             f"− Lower bound) ÷ ({compared}).",
         ),

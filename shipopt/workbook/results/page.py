@@ -79,20 +79,20 @@ class Page:
         title = cell_text(settings.title)
         look.set_pages(self.worksheet, header=title, units=settings.units, landscape=landscape, first_rows=first_rows)
 
-    def put(self, row: int, column: int, kind: Kind, value: Value, style: Any) -> None:
-        """Writes one value by its kind; None leaves a formatted blank."""
-        if value is None or value == "":
-            self.worksheet.write_blank(row, column, None, style)
-        elif isinstance(value, str):
+    def put(self, row: int, column: int, value: Value, style: Any) -> None:
+        """Writes one value; None and empty text leave a formatted blank."""
+        if isinstance(value, str) and value:
             self.worksheet.write_string(row, column, cell_text(value), style)
+        elif isinstance(value, int | Decimal):
+            self.worksheet.write_number(row, column, float(value), style)
         elif isinstance(value, date):
             self.worksheet.write_datetime(row, column, value, style)
         else:
-            self.worksheet.write_number(row, column, float(value), style)
+            self.worksheet.write_blank(row, column, None, style)
 
     def words(self, row: int, column: int, text: str, style: Any) -> None:
         """Writes text, never as a formula or a link."""
-        self.put(row, column, Kind.TEXT, text, style)
+        self.put(row, column, text, style)
 
     def formula(self, row: int, column: int, formula: Formula, value: Decimal | int | None, style: Any) -> None:
         """Writes a live formula with the value it has now."""
@@ -213,10 +213,10 @@ class Page:
             if formula and (found := formula(number)) is not None:
                 self.formula(at, place, found, value, style)
             elif other and value and _takes_other(value, room):
-                self.put(at, place, column.kind, value, other)
+                self.put(at, place, value, other)
                 return lines_of(value, room) if column.kind.is_text else 1
             else:
-                self.put(at, place, column.kind, value, style)
+                self.put(at, place, value, style)
             return 1
 
         return write

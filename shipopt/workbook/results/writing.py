@@ -9,6 +9,7 @@ from datetime import datetime
 from pathlib import Path
 
 import xlsxwriter
+from xlsxwriter.exceptions import FileCreateError
 
 from shipopt.move.plan import Plan
 from shipopt.workbook.look import OPTIONS, Look
@@ -35,9 +36,13 @@ def write_results(path: str | os.PathLike[str], plan: Plan, reading: Reading | N
 
 
 def fill(path: Path, results: Results) -> None:
-    """Writes the workbook to a path, without the care for an older file."""
-    with xlsxwriter.Workbook(str(path), dict(OPTIONS)) as workbook:
-        workbook.set_properties({"title": cell_text(results.plan.move.settings.title)[:200], "created": CREATED})
-        book = Book(workbook, Look(workbook), results.plan.move.settings)
-        for entry in SHEETS:
-            entry.write(Page(book, entry.sheet), results)
+    """Writes the workbook to a path, without the care for an older file; OSError if that is not possible."""
+    workbook = xlsxwriter.Workbook(str(path), dict(OPTIONS))
+    workbook.set_properties({"title": cell_text(results.plan.move.settings.title)[:200], "created": CREATED})
+    book = Book(workbook, Look(workbook), results.plan.move.settings)
+    for entry in SHEETS:
+        entry.write(Page(book, entry.sheet), results)
+    try:
+        workbook.close()
+    except FileCreateError as fault:
+        raise fault.args[0] from fault  # the library wraps the system's own error

@@ -49,7 +49,7 @@ def _settings(page: Page, table: Table, rows: Sequence[SettingRow], top: int) ->
         code = number_format(row.kind, page.book.settings, unit=True)
         page.words(at, 0, row.setting, page.look.body())
         aside = page.look.body(num_format=code, align="left", indent=1, text_wrap=True)
-        page.put(at, 1, row.kind, row.value_used, aside)
+        page.put(at, 1, row.value_used, aside)
         page.paragraph(at, 2, 2, row.where_from, page.look.body(align="left", indent=1, text_wrap=True))
     return top + 1 + len(rows)
 

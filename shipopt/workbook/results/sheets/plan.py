@@ -69,7 +69,7 @@ def _totals(page: Page, results: Results, bookings: Block, gone: Block | None) -
         if column.key in formulas:
             page.formula(row, 1, formulas[column.key], value, style)
         else:
-            page.put(row, 1, column.kind, value, style)
+            page.put(row, 1, value, style)
         page.paragraph(
             row, 2, LAST, _note(results, column.key), page.look.note(align="left", indent=1, valign="vcenter")
         )

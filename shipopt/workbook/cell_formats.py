@@ -28,6 +28,11 @@ def number_format(column: Column, terms: Terms) -> str:
     return GENERAL
 
 
+def wraps(column: Column) -> bool:
+    """Whether a long entry goes on in the line below, so that nothing of it is cut off."""
+    return isinstance(column.kind, Text | Name | NameList)
+
+
 def column_width(column: Column) -> int:
     """Characters a column is wide: its content's usual width, and no less than the longest word of its heading."""
     longest_word = max(len(word) for word in column.heading.split())
@@ -41,4 +46,6 @@ def _usual_width(kind: Kind) -> int:
         return 24
     if isinstance(kind, Name):
         return 22
-    return 12 if isinstance(kind, Money | Word | Day) else 9
+    if isinstance(kind, Word):
+        return max(len(word) for word in kind.words) + 4
+    return 12 if isinstance(kind, Money | Day) else 9

@@ -164,7 +164,7 @@ RECORDS = Sheet(
             width=12,
         ),
         Column("Artist", "artist", Text(), "Printed on lists.", default="", width=22),
-        Column("Title", "title", Text(), "Printed on lists.", default="", width=30),
+        Column("Title", "title", Text(), "Printed on lists.", default="", width=36),
         Column("Format", "format", Reference(FORMATS), "Which kind of record it is.", required=True, width=13),
         Column(
             "Copies",

@@ -18,7 +18,7 @@ from shipopt.move.words import Units
 from shipopt.workbook.declaration import INPUT_SHEETS, MOVE, SETTING_ROWS, START_HERE, Sheet
 from shipopt.workbook.declaration_terms import heading_key
 from shipopt.workbook.kinds import Terms
-from shipopt.workbook.look import Look
+from shipopt.workbook.look import OPTIONS, Look
 from shipopt.workbook.planning_defaults import planning_rows
 from shipopt.workbook.template_sheets import write_rows_sheet, write_settings_sheet, write_start_here
 
@@ -48,7 +48,7 @@ def write_workbook(path: str | PathLike[str], units: Units | str, currency: str,
     terms = Terms(Units(units), currency_of(currency.upper()))
     rows, settings = _checked(tables, terms)
     content = BytesIO()
-    workbook = xlsxwriter.Workbook(content, {"in_memory": True})
+    workbook = xlsxwriter.Workbook(content, dict(OPTIONS))
     workbook.set_properties({"title": settings[MOVE.heading("title")] or START_HERE, "created": CREATED})
     look = Look(workbook)
     write_start_here(workbook.add_worksheet(START_HERE), look, terms)

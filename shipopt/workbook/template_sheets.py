@@ -13,7 +13,7 @@ from textwrap import wrap
 from typing import Any
 
 from shipopt.workbook import look as looks
-from shipopt.workbook.cell_formats import column_width, number_format
+from shipopt.workbook.cell_formats import column_width, number_format, wraps
 from shipopt.workbook.declaration import INPUT_SHEETS, SETTING_ROWS, Column, Sheet
 from shipopt.workbook.declaration_terms import heading_key
 from shipopt.workbook.drop_downs import drop_down
@@ -27,8 +27,8 @@ PRINT_TITLE = "Input workbook"
 NOTE_WIDTH, NOTE_LINE, NOTE_CHARACTERS = 300, 18, 46
 LINE = 13
 """Points from line to line of the house's font."""
-PAGE_CHARACTERS = 195
-"""Characters of columns beside each other that are still legible on one printed page, made to fit."""
+PORTRAIT_CHARACTERS, PAGE_CHARACTERS = 95, 150
+"""Characters of columns beside each other that fit an upright page, and that are legible on a page turned sideways."""
 
 
 def write_start_here(worksheet: Any, look: Look, terms: Terms) -> None:
@@ -128,16 +128,27 @@ def _aligned(column: Column) -> dict[str, Any]:
 
 def _cell(column: Column, look: Look, terms: Terms) -> Any:
     """The format of a column's input cells."""
-    return look.input(num_format=number_format(column, terms), **_aligned(column))
+    return look.input(num_format=number_format(column, terms), text_wrap=wraps(column), **_aligned(column))
 
 
 def _write_rows(worksheet: Any, sheet: Sheet, rows: Sequence[Mapping[str, Any]], look: Look, terms: Terms) -> None:
     formats = [_cell(column, look, terms) for column in sheet.columns]
     places = {heading_key(column.heading): index for index, column in enumerate(sheet.columns)}
     for number, row in enumerate(rows, start=1):
+        lines = 1
         for heading, value in row.items():
             index = places[heading_key(heading)]
             write_value(worksheet, number, index, value, formats[index])
+            lines = max(lines, _lines(value, sheet.columns[index]))
+        if lines > 1:
+            worksheet.set_row(number, LINE * lines)
+
+
+def _lines(value: Any, column: Column) -> int:
+    """Lines that an entry takes in its column: programs do not all make a row as high as its text."""
+    if not isinstance(value, str) or not wraps(column):
+        return 1
+    return sum(len(wrap(line, column_width(column) * 11 // 10)) or 1 for line in value.split("\n"))
 
 
 def write_value(worksheet: Any, row: int, column: int, value: Any, cell_format: Any) -> None:
@@ -167,9 +178,11 @@ def _add_drop_down(worksheet: Any, column: Column, first: int, last: int, index:
 
 
 def _set_pages(worksheet: Any, sheet: Sheet, terms: Terms) -> None:
-    """Wide sheets go on as many pages side by side as they need to be legible, the first column on each."""
+    """Narrow sheets stand upright; wide ones go on as many pages side by side as they need to be legible, the first
+    column on each."""
     assert terms.units is not None
-    looks.set_pages(worksheet, header=PRINT_TITLE, units=terms.units, landscape=True, first_rows=1)
     width = sum(column_width(column) for column in sheet.columns)
+    landscape = width > PORTRAIT_CHARACTERS
+    looks.set_pages(worksheet, header=PRINT_TITLE, units=terms.units, landscape=landscape, first_rows=1)
     worksheet.fit_to_pages(ceil(width / PAGE_CHARACTERS), 0)
     worksheet.repeat_columns(0, 0)

@@ -5,6 +5,7 @@ byte each time. Nothing is read here.
 """
 
 from collections.abc import Mapping, Sequence
+from copy import deepcopy
 from datetime import datetime
 from io import BytesIO
 from os import PathLike
@@ -48,7 +49,8 @@ def write_workbook(path: str | PathLike[str], units: Units | str, currency: str,
     terms = Terms(Units(units), currency_of(currency.upper()))
     rows, settings = _checked(tables, terms)
     content = BytesIO()
-    workbook = xlsxwriter.Workbook(content, dict(OPTIONS))
+    # A copy all through: the library writes into the options it is given.
+    workbook = xlsxwriter.Workbook(content, deepcopy(dict(OPTIONS)))
     workbook.set_properties({"title": settings[MOVE.heading("title")] or START_HERE, "created": CREATED})
     look = Look(workbook)
     write_start_here(workbook.add_worksheet(START_HERE), look, terms)

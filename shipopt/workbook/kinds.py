@@ -233,7 +233,7 @@ class Day(Kind):
 
 @dataclass(frozen=True)
 class Word(Kind):
-    """One word of a closed list, ignoring case."""
+    """One word of a closed list, ignoring case, spaces and hyphens: ``lb/in`` is ``lb / in``."""
 
     of: type[StrEnum]
     what: ClassVar[str] = "word"
@@ -246,13 +246,18 @@ class Word(Kind):
     def read(self, raw: Any, terms: Terms) -> StrEnum:
         """The word as a member of its list."""
         if isinstance(raw, str):
-            found = {word.value: word for word in self.of}.get(" ".join(plain_spaces(raw).casefold().split()))
+            found = {_bare(word.value): word for word in self.of}.get(_bare(raw))
             if found is not None:
                 return found
         raise Refused(problems.NOT_A_WORD)
 
     def accepted(self, terms: Terms) -> str:
         return ", ".join(self.words)
+
+
+def _bare(word: str) -> str:
+    """A closed word without case, spaces and hyphens."""
+    return "".join(plain_spaces(word).casefold().replace("-", "").split())
 
 
 @dataclass(frozen=True)

@@ -220,7 +220,9 @@ PACKED_TOO_MANY = ProblemKind(
     "{column} is {found}, but {accepted} records name this carton.",
 )
 PACKED_TOO_HEAVY = ProblemKind(
-    "packed-too-heavy", "A packed carton is too heavy", "{column} is {found}, more than {accepted}; repack it."
+    "packed-too-heavy",
+    "A packed carton is too heavy",
+    "{column} is {found}. Accepted: {accepted}. Repack it, or raise the limit.",
 )
 PACKED_PULLED_APART = ProblemKind(
     "packed-pulled-apart",

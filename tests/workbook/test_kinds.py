@@ -74,6 +74,8 @@ KILOGRAMS = Terms(Units.KILOGRAM_CENTIMETRE, currency("EUR"))
         (Day(), date(1850, 1, 1), None),
         (Word(Means), "Carry-On", Means.CARRY_ON),
         (Word(Covers), "Loss  and\u00a0damage", Covers.LOSS_AND_DAMAGE),
+        (Word(Means), "carry on", Means.CARRY_ON),
+        (Word(Units), "LB/in", Units.POUND_INCH),
         (Word(Means), "rocket", None),
         (Word(Means), 3, None),
         (Text(), "  a \u00a0 b ", "a b"),

@@ -124,7 +124,9 @@ FRACTION_LIKELY = ProblemKind(
     "{column} is {found} and is read as {found} %, which is less than one hundredth. For 98 % type 98.",
 )
 NAME_UNKNOWN = ProblemKind(
-    "name-unknown", "Name not listed", "{column} is {found}, which the sheet {target} does not list.{hint}"
+    "name-unknown",
+    "Name not listed",
+    "{column} is {found}, which the sheet {target} does not list.{hint} Accepted: {accepted}.",
 )
 NAME_TWICE = ProblemKind("name-twice", "Name twice", "{column} is {found}, as in {other}; each must be different.")
 NO_RECORDS = ProblemKind("no-records", "No records", "There are no records to move: fill the sheet {sheet}.")

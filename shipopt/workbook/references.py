@@ -12,6 +12,9 @@ from shipopt.workbook.declaration import Column
 from shipopt.workbook.kinds import Reference, References, Terms
 from shipopt.workbook.tables import Findings, Row, Table
 
+NAMES_SHOWN = 8
+"""Names of a sheet that a message lists."""
+
 Names = Mapping[str, str]
 """Names as matched, to names as written."""
 
@@ -84,7 +87,8 @@ def _resolve_cell(row: Row, column: Column, listed: Names, target: str, findings
 def _note_unknown(row: Row, column: Column, name: str, listed: Names, target: str, findings: Findings) -> None:
     close = get_close_matches(name.casefold(), list(listed), n=1, cutoff=0.6)
     hint = f" Is {listed[close[0]]!r} meant?" if close else ""
-    accepted = column.kind.accepted(Terms())
+    some = [*list(listed.values())[:NAMES_SHOWN], *(["…"] if len(listed) > NAMES_SHOWN else [])]
+    accepted = f"{column.kind.accepted(Terms())} ({', '.join(some) or 'it has none'})"
     findings.errors.append(
         row.problem(problems.NAME_UNKNOWN, column.field, f"'{name}'", accepted, target=target, hint=hint)
     )

@@ -72,6 +72,8 @@ def test_findings_follow_the_workbook_from_the_first_sheet_to_the_last(reading: 
 def test_a_near_miss_is_named(reading: Reading) -> None:
     (hint,) = [error.sentence for error in reading.errors if error.place == "Quotes!L3"]
     assert "Is 'Parcel' meant?" in hint
+    (care,) = [error.accepted for error in reading.errors if error.place == "Records!H4"]
+    assert care == "a name in the sheet Care (hand, guarded, standard)"
 
 
 @pytest.mark.parametrize("cell", list(MISTAKES))

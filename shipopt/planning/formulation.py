@@ -40,7 +40,7 @@ OF_LOOSE_RECORDS: tuple[Constraint, ...] = (
     loose.stacks_fit_their_cartons,
     loose.contents_weigh_no_more_than_their_cartons_hold,
     loose.no_carton_is_empty,
-    loose.copies_on_tracks_are_copies_in_modes,
+    loose.copies_in_cartons_are_copies_in_modes,
     loose.modes_fit_their_cartons,
     loose.values_lie_in_their_modes,
     loose.slots_by_themselves_are_charged,

@@ -103,7 +103,7 @@ class Look:
 
     def title(self) -> Any:
         """The sheet's own title, in large letters."""
-        return self(bold=True, font_size=16)
+        return self(bold=True, font_size=16, text_wrap=True)
 
     def section(self) -> Any:
         """The title of a part of a sheet, over a rule."""

@@ -188,7 +188,7 @@ QUOTES_COMPARED = Sheet(
                 Column("All-in cost", Kind.MONEY, "Carriage + cover fees + cartons bought.", 10, 14),
                 Column("Cost a carton", Kind.MONEY, "All-in cost ÷ cartons.", 8, 12),
                 Column("Cost a record", Kind.RATE, "All-in cost ÷ records.", 8, 12),
-                Column("Cost per 1,000 of value", Kind.MONEY, "All-in cost ÷ value × 1,000.", 9, 13),
+                Column("Cost per 1,000 of value", Kind.RATE, "All-in cost ÷ value × 1,000.", 9, 13),
                 Column("Transit days", Kind.COUNT, "The longest quoted.", 7, 7),
                 Column("Arrives", Kind.DATE, "At the latest, counted from Ready on or Collect from.", 10, 10),
                 Column(

@@ -21,10 +21,13 @@ HIGHEST = 409
 """Points that no row may exceed (from memory)."""
 MOST_LINES = 6
 """Lines that a row of a list shows of a text; all of it is in the cell."""
-RUNNING = 1.2
-"""Letters of running text in the width of a digit, a little less than there are."""
-BOLD = 0.92
-"""Letters of a bold heading in the width of a digit."""
+RUNNING, NARROW = 1.2, 1.0
+"""Letters of running text in the width of a digit, a little less than there are; and in a narrow column, where
+one line may be all capitals."""
+LONGEST_BROKEN = 2_000
+"""Characters up to which a text is broken into words to count its lines."""
+BOLD, LARGE = 0.92, 0.62
+"""Letters of a bold heading, and of a sheet's title, in the width of a digit."""
 EDGES = 2
 """Characters beyond its longest text that a column is wide."""
 MEASURED_ROWS = 5_000
@@ -51,10 +54,17 @@ def digits(kind: Kind, value: Decimal | int | date | None, places: int) -> int:
     return len(f"{value:,.{shown}f}")
 
 
-def lines_of(text: str, chars: float) -> int:
+def lines_of(text: str, chars: float, running: float = RUNNING) -> int:
     """Lines that running text takes in a width of so many digits."""
-    room = max(1.0, chars * RUNNING)
-    return sum(max(1, ceil(width(line) / room)) for line in text.split("\n"))
+    room = max(1, int(chars * running))
+    return sum(_lines(line, room) for line in text.split("\n"))
+
+
+def _lines(line: str, room: int) -> int:
+    """Broken between words as programs do; long texts, and those with wide characters, by their length alone."""
+    if len(line) <= LONGEST_BROKEN and line.isascii():
+        return max(1, len(wrap(line, room)))
+    return max(1, ceil(width(line) / room))
 
 
 def heading_lines(column: Column, chars: int) -> int:

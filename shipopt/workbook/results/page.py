@@ -16,7 +16,16 @@ from shipopt.move.settings import Settings
 from shipopt.workbook import look
 from shipopt.workbook.results.cell_text import cell_text, width
 from shipopt.workbook.results.columns import Column, Kind, Sheet, Table
-from shipopt.workbook.results.measures import MEASURED_ROWS, MOST_LINES, column_width, heading_lines, height, lines_of
+from shipopt.workbook.results.measures import (
+    LARGE,
+    MEASURED_ROWS,
+    MOST_LINES,
+    NARROW,
+    column_width,
+    heading_lines,
+    height,
+    lines_of,
+)
 from shipopt.workbook.results.references import Formula
 
 WHOLE_QUANTITY, FINE_QUANTITY = "#,##0", "#,##0.0###"
@@ -175,20 +184,23 @@ class Page:
         self.worksheet.set_row(row, SECTION_HEIGHT)
         return row + 1
 
-    def title(self, row: int, text: str) -> None:
-        """The sheet's own title."""
-        self.words(row, 0, text, self.look.title())
-        self.worksheet.set_row(row, TITLE_HEIGHT)
+    def title(self, row: int, last: int, text: str) -> None:
+        """The sheet's own title, over the columns up to ``last``; call it when they are fitted."""
+        self._spread(row, 0, last, text, self.look.title())
+        lines = lines_of(cell_text(text), self.span(0, last), LARGE)
+        self.worksheet.set_row(row, TITLE_HEIGHT * min(lines, MOST_LINES))
 
     def paragraph(self, row: int, first: int, last: int, text: str, style: Any) -> None:
         """Wrapped text over columns first to last of one row, which is made high enough for it."""
-        clean = cell_text(text)
-        if first < last:
-            self.worksheet.merge_range(row, first, row, last, "", style)
-        self.worksheet.write_string(row, first, clean, style)
-        lines = lines_of(clean, self.span(first, last))
+        self._spread(row, first, last, text, style)
+        lines = lines_of(cell_text(text), self.span(first, last))
         if lines > 1:
             self.worksheet.set_row(row, height(lines))
+
+    def _spread(self, row: int, first: int, last: int, text: str, style: Any) -> None:
+        if first < last:
+            self.worksheet.merge_range(row, first, row, last, "", style)
+        self.words(row, first, text, style)
 
     def _side(self, column: Column, place: int) -> dict[str, Any]:
         """Numbers stand to the right; text to the left, a little away from a number before it."""
@@ -206,15 +218,16 @@ class Page:
         style = self.style(column, place, of, dash=line is not Line.SUM, **rule)
         other = self._other_style(column, place, of, rule)
         room = self._widths[place] - 1
+        takes_other = self._test_of_other(column, room)
         value_of = attrgetter(column.key)
 
         def write(at: int, number: int, row: Any) -> int:
             value = value_of(row)
             if formula and (found := formula(number)) is not None:
                 self.formula(at, place, found, value, style)
-            elif other and value and _takes_other(value, room):
+            elif other and value and takes_other(value):
                 self.put(at, place, value, other)
-                return lines_of(value, room) if column.kind.is_text else 1
+                return lines_of(value, room, NARROW) if column.kind.is_text else 1
             else:
                 self.put(at, place, value, style)
             return 1
@@ -222,16 +235,17 @@ class Page:
         return write
 
     def _other_style(self, column: Column, place: int, of: Style, rule: Mapping[str, Any]) -> Any:
-        """The format of the cells of a column that are not like the rest: long texts wrap, whole quantities have no
-        decimals; None for kinds whose cells are all alike."""
+        """The format of the cells of a column that are not like the rest: long texts wrap, whole quantities and rates
+        have no further places; None for kinds whose cells are all alike."""
         if column.kind.is_text:
             return self.style(column, place, of, text_wrap=True, **rule)
-        if column.kind is Kind.QUANTITY:
-            return of(num_format=WHOLE_QUANTITY, **self._side(column, place), **rule)
+        if column.kind in (Kind.QUANTITY, Kind.RATE):
+            code = WHOLE_QUANTITY if column.kind is Kind.QUANTITY else look.money(self.book.settings.currency)
+            return of(num_format=code, **self._side(column, place), **rule)
         return None
 
-
-def _takes_other(value: Any, room: int) -> bool:
-    if isinstance(value, str):
-        return len(value) > room or (not value.isascii() and width(value) > room)
-    return bool(value == int(value))
+    def _test_of_other(self, column: Column, room: int) -> Callable[[Any], bool]:
+        if column.kind.is_text:
+            return lambda text: len(text) > room or (not text.isascii() and width(text) > room)
+        places = self.book.settings.currency.places if column.kind is Kind.RATE else 0
+        return lambda number: number == round(number, places)

@@ -57,8 +57,8 @@ def _shown(column: Column, value: object, terms: Terms) -> tuple[Shown, Kind]:
             return value, Kind.DATE
         case Percent() if isinstance(value, Decimal):
             return value * 100, _plain(value * 100)
-        case Money() if value is None or isinstance(value, Decimal):
-            return value, Kind.RATE
+        case Money() if isinstance(value, Decimal):
+            return value, Kind.MONEY if terms.currency and terms.currency.round(value) == value else Kind.RATE
         case Weight() if isinstance(value, Decimal):
             return value, Kind.WEIGHT
         case Number() if isinstance(value, Decimal):

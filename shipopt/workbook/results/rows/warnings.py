@@ -114,7 +114,7 @@ def _loose(findings: Findings) -> str:
     filler = sum((row.filler for row in findings.cartons if row.filler is not None), Decimal(0))
     return (
         f"Filled less than {(settings.fill_least * 100).normalize():f} %, so filler is needed "
-        f"({filler:,.1f} {settings.units.length} in all; see the carton list): {_named(numbers)}."
+        f"({filler:,.1f} {settings.units.length}; see the carton list): {_named(numbers)}."
     )
 
 

@@ -9,6 +9,7 @@ from shipopt.version import __version__
 from shipopt.workbook.results.columns import Table
 from shipopt.workbook.results.declaration import INPUT_AS_READ
 from shipopt.workbook.results.gathered import Results
+from shipopt.workbook.results.measures import MOST_LINES, height, lines_of
 from shipopt.workbook.results.page import Page, number_format
 from shipopt.workbook.results.rows.settings import NoticeRow, SettingRow
 
@@ -28,12 +29,11 @@ def facts(results: Results) -> dict[str, str]:
 def write(page: Page, results: Results) -> None:
     """Fills the sheet."""
     settings, rows_read, notices = INPUT_AS_READ.tables
-    page.title(0, INPUT_AS_READ.name)
     for row, (label, text) in enumerate(facts(results).items(), start=2):
         page.words(row, 0, label, page.look(bold=True))
         page.words(row, 1, text, page.look(align="left", indent=1))
-    top = page.section(6, LAST, settings.name)
-    top = _settings(page, settings, results.settings, top)
+    top = _settings(page, settings, results.settings, page.section(6, LAST, settings.name))
+    page.title(0, LAST, INPUT_AS_READ.name)
     if results.rows_read:
         top = page.table(rows_read, results.rows_read, page.section(top + 1, LAST, rows_read.name))
     if results.notices:
@@ -50,7 +50,11 @@ def _settings(page: Page, table: Table, rows: Sequence[SettingRow], top: int) ->
         page.words(at, 0, row.setting, page.look.body())
         aside = page.look.body(num_format=code, align="left", indent=1, text_wrap=True)
         page.put(at, 1, row.value_used, aside)
-        page.paragraph(at, 2, 2, row.where_from, page.look.body(align="left", indent=1, text_wrap=True))
+        page.words(at, 2, row.where_from, page.look.body(align="left", indent=1, text_wrap=True))
+        shown = (row.value_used if isinstance(row.value_used, str) else "", row.where_from)
+        lines = max(lines_of(text, page.span(place, place) - 1) for place, text in enumerate(shown, start=1))
+        if lines > 1:
+            page.worksheet.set_row(at, height(lines, MOST_LINES))
     return top + 1 + len(rows)
 
 

@@ -26,15 +26,14 @@ BOOKINGS_HEADINGS = FIRST_TOTAL + len(TOTALS.columns) + 2
 
 def write(page: Page, results: Results) -> None:
     """Fills the sheet. Widths are fitted by the tables before the words that wrap within them are written."""
-    settings = results.plan.move.settings
-    page.title(0, settings.title)
-    page.words(1, 0, subtitle(results), page.look.note(text_wrap=False))
     bookings = Block(PLAN, BOOKINGS, BOOKINGS_HEADINGS + 1, len(results.bookings))
     top = _bookings(page, results, bookings)
     top = _gone(page, results, top)
     gone = Block(PLAN, GONE, top - 1 - len(results.gone), len(results.gone)) if results.gone else None
     top = _to_buy(page, results, top + 1)
     _totals(page, results, bookings, gone)
+    page.title(0, LAST, results.plan.move.settings.title)
+    page.paragraph(1, 0, LAST, subtitle(results), page.look.note())
     top = draw(page, results, bookings, top + 1)
     write_words(page, results, top + 1)
     page.finish()

@@ -3,17 +3,26 @@
 Bars with words beside them, so that nothing is told by colour alone; the two of one chart differ in lightness.
 """
 
+from collections.abc import Sequence
+from decimal import Decimal
 from typing import Any
 
 from shipopt.workbook import look
+from shipopt.workbook.results.cell_text import width
 from shipopt.workbook.results.declaration import TOTALS
 from shipopt.workbook.results.gathered import Results
 from shipopt.workbook.results.page import Page
 from shipopt.workbook.results.references import Block
+from shipopt.workbook.results.rows.bookings import BookingRow
+from shipopt.workbook.results.rows.totals import Totals
 
 ROW_PIXELS = 19
 PIXELS_A_CHARACTER, PIXELS_A_COLUMN = 7, 5
-BAR, ROOM = 24, 96
+BAR, ROOM = 28, 96
+ROOM_FOR_FIGURES = 1.25
+SHORT_AXIS = '[>=1000000]#,##0.0,,"M";[>=10000]#,##0,"k";#,##0'
+FEW, SHORT = 8, 20
+"""Bookings, and characters of their names, up to which three charts stand side by side."""
 FIRST_PART, LAST_PART = "carriage", "cover_fees"
 
 
@@ -24,16 +33,24 @@ def draw(page: Page, results: Results, bookings: Block, top: int) -> int:
     last = len(bookings.table.columns) - 1
     first = page.section(top, last, "Charts")
     across = page.span(0, last) * PIXELS_A_CHARACTER + (last + 1) * PIXELS_A_COLUMN
-    height = ROOM + BAR * max(len(results.bookings), 3)
-    for number, chart in enumerate((_by_part(page), _by_quote(page, bookings), _value(page, bookings))):
-        chart.set_size({"width": across // 3 - 6, "height": height})
-        options = {"x_offset": number * (across // 3) + 2, "y_offset": 4, "object_position": 2}
-        page.worksheet.insert_chart(first, 0, chart, options)
-    return first + (height + 8) // ROW_PIXELS + 1
+    names = max(width(row.quote) for row in results.bookings)
+    abreast = 3 if len(results.bookings) <= FEW and names <= SHORT else 2
+    tall, low = ROOM + BAR * max(len(results.bookings), 3), ROOM + BAR * 3
+    charts = (
+        (_by_quote(page, bookings), tall),
+        (_value(page, bookings, results.bookings), tall),
+        (_by_part(page, results.totals), low),
+    )
+    for number, (chart, height) in enumerate(charts):
+        down, aside = divmod(number, abreast)
+        chart.set_size({"width": across // abreast - 6, "height": tall if abreast == 3 else height})
+        offset = {"x_offset": aside * (across // abreast) + 2, "y_offset": 4 + down * (tall + 8), "object_position": 2}
+        page.worksheet.insert_chart(first, 0, chart, offset)
+    return first + (tall + 8 + (low + 8 if abreast == 2 else 0)) // ROW_PIXELS + 1
 
 
-def _by_part(page: Page) -> Any:
-    chart = _bars(page, "Cost by part")
+def _by_part(page: Page, totals: Totals) -> Any:
+    chart = _bars(page, "Cost by part", max(totals.carriage, totals.cartons_bought, totals.cover_fees))
     rows = [4 + TOTALS.place(key) for key in (FIRST_PART, LAST_PART)]
     name = page.sheet.name
     chart.add_series(
@@ -59,8 +76,8 @@ def _by_quote(page: Page, bookings: Block) -> Any:
     return chart
 
 
-def _value(page: Page, bookings: Block) -> Any:
-    chart = _bars(page, "Value by quote")
+def _value(page: Page, bookings: Block, rows: Sequence[BookingRow]) -> Any:
+    chart = _bars(page, "Value by quote", max(row.value for row in rows))
     cells = _cells(page, bookings, "value")
     fill = {"color": look.CHART_REST}
     chart.add_series({"name": "Value", **cells, "fill": fill, "gap": 60, "data_labels": _labels(page)})
@@ -74,14 +91,11 @@ def _cells(page: Page, block: Block, key: str) -> dict[str, list[Any]]:
 
 
 def _labels(page: Page) -> dict[str, Any]:
-    return {"value": True, "num_format": _whole(), "font": {"name": look.FONT, "size": 8, "color": look.INK}}
+    return {"value": True, "num_format": look.COUNT, "font": {"name": look.FONT, "size": 8, "color": look.INK}}
 
 
-def _whole() -> str:
-    return "#,##0"
-
-
-def _bars(page: Page, title: str, **kind: str) -> Any:
+def _bars(page: Page, title: str, largest: Decimal | None = None, **kind: str) -> Any:
+    """A bar chart; where the largest value is told, each bar has its figure, with room for it, and no axis."""
     chart = page.book.workbook.add_chart({"type": "bar", **kind})
     small = {"name": look.FONT, "size": 8, "color": look.INK}
     code = page.book.settings.currency.code
@@ -89,15 +103,24 @@ def _bars(page: Page, title: str, **kind: str) -> Any:
         {"name": f"{title}, {code}", "name_font": {"name": look.FONT, "size": 10, "bold": True}, "overlay": False}
     )
     chart.set_y_axis(
-        {"reverse": True, "crossing": "max", "num_font": small, "line": {"color": look.RULE}, "major_tick_mark": "none"}
+        {
+            "reverse": True,
+            "crossing": "max",
+            "interval_unit": 1,
+            "num_font": small,
+            "line": {"color": look.RULE},
+            "major_tick_mark": "none",
+        }
     )
     chart.set_x_axis(
         {
             "num_font": small,
-            "num_format": _whole(),
-            "major_gridlines": {"visible": True, "line": {"color": look.HAIRLINE}},
+            "num_format": SHORT_AXIS,
+            "visible": largest is None,
+            "major_gridlines": {"visible": largest is None, "line": {"color": look.HAIRLINE}},
             "line": {"none": True},
             "min": 0,
+            "max": float(largest) * ROOM_FOR_FIGURES if largest else None,
         }
     )
     chart.set_legend({"none": True})

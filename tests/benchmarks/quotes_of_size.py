@@ -61,9 +61,7 @@ THE_REST = (
 )
 
 
-def quotes_of(
-    rng: Random, number: int, size: Size, scale: Scale, cartons: dict[str, CartonType]
-) -> dict[str, Quote]:
+def quotes_of(rng: Random, number: int, size: Size, scale: Scale, cartons: dict[str, CartonType]) -> dict[str, Quote]:
     """So many quotes by name, in a shuffled order; of ten or more, one in ten is out (expired, or too late)."""
     maker = _Maker(rng, size, scale, cartons)
     shapes = [*ALWAYS, *(THE_REST[place % len(THE_REST)] for place in range(number - len(ALWAYS)))]

@@ -1,0 +1,54 @@
+"""Who plans the moves: the planner itself and its peers, each as one function from a move to shipments.
+
+A peer gets a time in seconds and says None where it found nothing; whoever calls prices and audits what it found. The
+planner also says its floor. Imports of a peer's own libraries happen when it is called.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from decimal import Decimal
+
+from shipopt.move.move import Move
+from shipopt.move.plan import Plan, Search, Shipment
+
+NOT_SAID = Search("", 0.0, Decimal(0), "")
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """A plan, or None with a word on why; ``floor`` where the peer proves one for every plan."""
+
+    plan: Plan | None
+    floor: Decimal | None = None
+    word: str = ""
+
+
+def _shipopt(move: Move, seconds: float) -> Answer:
+    from shipopt.planning import NoPlan, NoPlanInTime, optimise
+
+    try:
+        plan = optimise(move, seconds=seconds)
+    except NoPlanInTime:
+        return Answer(None, None, "nothing found")
+    except NoPlan as no_plan:
+        return Answer(None, None, f"no plan can be: {no_plan}")
+    return Answer(plan, plan.search.floor, plan.search.stopped)
+
+
+def _thumb(move: Move, seconds: float) -> Answer:
+    from benchmarks.thumb import rule_of_thumb
+
+    return _found(move, rule_of_thumb(move, seconds))
+
+
+def _found(move: Move, shipments: tuple[Shipment, ...] | None, word: str = "") -> Answer:
+    if shipments is None:
+        return Answer(None, None, word or "nothing found")
+    return Answer(Plan(move, shipments, NOT_SAID), None, word)
+
+
+PEERS: dict[str, Callable[[Move, float], Answer]] = {
+    "shipopt": _shipopt,
+    "rule of thumb": _thumb,
+}
+"""By the name that tables show."""

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import timedelta
 from fractions import Fraction
 
+from independent.distribution import worst_mean_of
 from independent.recompute import (
     NoPriceError,
     billed,
@@ -29,14 +30,17 @@ from shipopt.move.words import Consignment
 
 
 def broken_rules(move: Move, shipments: Sequence[Shipment]) -> list[str]:
-    """What these shipments break, in words; empty where they obey every rule (the average of the worst 5 % aside)."""
+    """What these shipments break, in words; empty where they obey every rule.
+
+    The average of the worst 5 % lists every outcome: with that cap, for small plans only.
+    """
     found = [*_copies(move, shipments), *_closed_cartons(move, shipments)]
     found += [f"{number} is the number of {n} cartons" for number, n in _numbers(shipments).items() if n > 1]
     for shipment in shipments:
         found += [f"carton {shipment.filled.number}: {fault}" for fault in carton_faults(move, shipment)]
     for (quote_name, trip), load in loads(move, shipments).items():
         found += [f"{quote_name} trip {trip}: {fault}" for fault in trip_faults(move, move.quotes[quote_name], load)]
-    return [*found, *_most_to_use(move, shipments), *_fees_to_be_had(move, shipments), *_loss_cap(move, shipments)]
+    return [*found, *_most_to_use(move, shipments), *_fees_to_be_had(move, shipments), *_loss_caps(move, shipments)]
 
 
 def carton_faults(move: Move, shipment: Shipment) -> list[str]:
@@ -253,8 +257,11 @@ def _fees_to_be_had(move: Move, shipments: Iterable[Shipment]) -> Iterator[str]:
             yield str(refusal)
 
 
-def _loss_cap(move: Move, shipments: Sequence[Shipment]) -> Iterator[str]:
+def _loss_caps(move: Move, shipments: Sequence[Shipment]) -> Iterator[str]:
     cap = move.settings.most_expected_loss
     loss = expected_loss(move, shipments)
     if cap is not None and loss > Fraction(cap):
         yield f"expected uninsured loss {float(loss):.4f} is over {cap}"
+    most = move.settings.most_tail_mean
+    if most is not None and worst_mean_of(move, shipments) > Fraction(most):
+        yield f"the average of the worst 5 % is over {most}"

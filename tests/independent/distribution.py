@@ -24,13 +24,8 @@ Harm = tuple[Fraction, Fraction]
 
 def loss_law(move: Move, shipments: Sequence[Shipment]) -> Law:
     """Chance of each uninsured loss of these shipments and of the cartons still on their way."""
-    sent = [
-        Shipment(gone.filled, move.quotes[gone.gone_by])
-        for gone in move.gone
-        if gone.status is Status.SENT and gone.gone_by is not None
-    ]
     law: Law = {Fraction(0): Fraction(1)}
-    for consignment in [*_consignments(shipments), *_consignments(sent)]:
+    for consignment in [*_consignments(shipments), *_consignments(still_going(move))]:
         law = _sum_of(law, _consignment_law(move, consignment))
     return law
 
@@ -52,6 +47,23 @@ def worst_mean(law: Law, share: Fraction = WORST) -> Fraction:
 def worst_mean_of(move: Move, shipments: Sequence[Shipment]) -> Fraction:
     """Average of the worst 5 % of outcomes of a plan."""
     return worst_mean(loss_law(move, shipments))
+
+
+def chance_of_harm(move: Move, shipment: Shipment) -> Fraction:
+    """Chance that the owner of one carton bears something if the carrier pays nothing."""
+    quote = shipment.quote
+    lost = Fraction(quote.loss_chance) + Fraction(quote.whole_load_loss)
+    hurt = Fraction(quote.damage_chance) * Fraction(shipment.filled.carton.damage_factor)
+    return (lost if _lost(shipment)[0] else Fraction(0)) + (hurt if _hurt(move, shipment)[0] else Fraction(0))
+
+
+def still_going(move: Move) -> list[Shipment]:
+    """Cartons that are sent and have not arrived."""
+    return [
+        Shipment(gone.filled, move.quotes[gone.gone_by])
+        for gone in move.gone
+        if gone.status is Status.SENT and gone.gone_by is not None
+    ]
 
 
 def _consignments(shipments: Iterable[Shipment]) -> list[list[Shipment]]:

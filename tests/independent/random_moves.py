@@ -45,10 +45,13 @@ TINY = Scale((3, 6), 8, 4, (0.8, 2.5), (1.5, 7), (5, 120), (4, 9), 3, 2, 2)
 MIDDLING = Scale((80, 240), 4000, 40, (0.12, 0.5), (0.3, 1.2), (2, 60), (9, 16), 4, 3, 4)
 
 
-def tiny(seed: int, copies: int = 8, *, cartons: int = 3, quotes: int = 3, trips: int = 2) -> Move:
-    """A move of at most this many loose copies, carton types, quotes and trips of a quote."""
+def tiny(seed: int, copies: int = 8, *, cartons: int = 3, quotes: int = 3, trips: int = 2, tail: bool = False) -> Move:
+    """A move of at most this many loose copies, carton types, quotes and trips of a quote; with ``tail`` the average
+    of the worst 5 % has a cap."""
     scale = replace(TINY, copies=copies, lines=(min(4, copies), min(7, copies)), most_cartons=cartons, most_trips=trips)
-    return _Maker(seed, scale).move(quotes)
+    maker = _Maker(seed, scale)
+    move = maker.move(quotes)
+    return maker.with_tail_cap(move) if tail else move
 
 
 def middling(seed: int, cartons: int = 40) -> Move:
@@ -261,6 +264,11 @@ class _Maker:
             within=Decimal(0) if self.tiny else Decimal("0.005"),
             **given,
         )
+
+    def with_tail_cap(self, move: Move) -> Move:
+        """The move with a cap on the average of the worst 5 %: up to a third of what its records are worth."""
+        value = sum((r.value * r.copies for r in move.records), Decimal(0))
+        return replace(move, settings=replace(move.settings, most_tail_mean=self.prices.share_of(value, 0.01, 0.33)))
 
     # Cartons closed by the user
 

@@ -29,6 +29,17 @@ def test_the_exact_solver_agrees_with_trying_every_plan(first):
         assert best.objective == best_objective(move), f"seed {seed}"
 
 
+def test_it_agrees_where_the_average_of_the_worst_part_has_a_cap():
+    binding = 0
+    for seed in filter(few_plans, range(40)):
+        move = tiny(seed, 4, tail=True)
+        best = best_plan(move)
+        assert best.status != "UNDECIDED"
+        assert best.objective == best_objective(move), f"seed {seed}"
+        binding += best.objective != best_plan(tiny(seed, 4)).objective
+    assert binding >= 5, "the cap has to matter in some of them"
+
+
 def test_most_tiny_moves_have_a_plan_and_some_have_none():
     statuses = [best_plan(tiny(seed)).status for seed in range(80)]
     assert 0.65 <= statuses.count("OPTIMAL") / len(statuses) <= 0.92

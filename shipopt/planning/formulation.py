@@ -36,11 +36,12 @@ OF_EVERY_PROGRAMME: tuple[Constraint, ...] = (
 )
 OF_LOOSE_RECORDS: tuple[Constraint, ...] = (
     loose.every_copy_goes,
+    loose.cartons_of_a_track_are_whole,
     loose.kinds_travel_only_on_booked_tracks,
     loose.stacks_fit_their_cartons,
     loose.contents_weigh_no_more_than_their_cartons_hold,
     loose.no_carton_is_empty,
-    loose.copies_in_cartons_are_copies_in_modes,
+    loose.copies_on_tracks_are_copies_in_modes,
     loose.modes_fit_their_cartons,
     loose.values_lie_in_their_modes,
     loose.slots_by_themselves_are_charged,
@@ -71,15 +72,25 @@ def carton_programme(
     return _with(programme, OF_EVERY_PROGRAMME + LAST)
 
 
-def aggregate_programme(move: Move, kinds: list[Kind], elastic: frozenset[str] = frozenset()) -> Programme:
-    """How many copies of which kind, and which closed cartons, go by which quote, in how many cartons of which type."""
-    quotes = quotes_in(move)
+def aggregate_programme(
+    move: Move,
+    kinds: list[Kind],
+    elastic: frozenset[str] = frozenset(),
+    *,
+    whole: bool = False,
+    only: frozenset[str] | None = None,
+) -> Programme:
+    """How many copies of which kind, and which closed cartons, go by which quote, in how many cartons of which type.
+
+    Cartons are whole on each track; with ``whole`` also in each slot. ``only`` names the quotes to consider.
+    """
+    quotes = [quote for quote in quotes_in(move) if only is None or quote.name in only]
     most = sum(kind.count for kind in kinds) + len(move.to_go)
     programme = Programme(move, tracks_of(quotes, apart=False, most_trips=most), "aggregate", elastic)
     programme.items = [1] * len(move.to_go)
     for item, filled in enumerate(move.to_go):
         offer(programme, Candidate(filled, {item: 1}))
-    offer_slots(programme, kinds)
+    offer_slots(programme, kinds, whole=whole)
     programme = _with(programme, OF_EVERY_PROGRAMME + OF_LOOSE_RECORDS + LAST, objective=False)
     _allow_for_rounding(programme)
     programme.minimise_cost()

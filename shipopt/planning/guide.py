@@ -17,20 +17,25 @@ from shipopt.planning.kinds import Kind, Measure
 from shipopt.planning.modes import Mode
 from shipopt.planning.programme import Parts, Programme
 
+Line = tuple[Record, int, int]
+"""Copies of a record line: the record, the first copy, how many."""
+
 
 @dataclass(slots=True)
 class Batch:
-    """Copies that should travel on one track in one mode. ``cartons`` are (type, most weight of contents);
-    ``lines`` are (record, first copy, copies)."""
+    """Copies that should travel on one track in one mode. ``cartons`` are (type, most weight of contents)."""
 
     quote: Quote
     mode: Mode
     cartons: list[tuple[CartonType, float]] = field(default_factory=list)
-    lines: list[tuple[Record, int, int]] = field(default_factory=list)
+    lines: list[Line] = field(default_factory=list)
 
 
 Cell = tuple[int, int]
 """A track's index and a mode's."""
+
+TOLD_APART = 0.02
+"""Averages that differ by less than this share of a kind's range are taken for the same."""
 
 
 def batches_of(programme: Programme, values: Mapping[str, float]) -> list[Batch]:
@@ -39,9 +44,13 @@ def batches_of(programme: Programme, values: Mapping[str, float]) -> list[Batch]
     for slot in programme.slots:
         batch = batches.setdefault((slot.track.index, slot.mode.index), Batch(slot.track.quote, slot.mode))
         batch.cartons += [(slot.carton, slot.most_contents)] * round(values[slot.number.name])
+    on_tracks: dict[tuple[int, int], list[Line]] = {}
     for kind in programme.kinds:
-        cells = _cells(programme, kind, values)
-        _hand_out(kind, cells, _leaning(programme, kind, cells, values), batches)
+        for track, lines in _to_tracks(programme, kind, values).items():
+            on_tracks.setdefault((kind.value_class, track), []).extend(lines)
+    for (group, track), lines in on_tracks.items():
+        for mode, part in _to_modes(programme, group, track, lines, values).items():
+            batches[track, mode].lines += part
     used = [batch for batch in batches.values() if batch.lines]
     for batch in used:
         # Cartons that few sleeves fit come first, so that they are not left without records they can take.
@@ -50,82 +59,78 @@ def batches_of(programme: Programme, values: Mapping[str, float]) -> list[Batch]
     return used
 
 
-def _cells(programme: Programme, kind: Kind, values: Mapping[str, float]) -> dict[Cell, float]:
-    """How many copies of a kind go on each track in each mode; one mode for all where values do not matter."""
-    cells: dict[Cell, float] = {}
-    for track in programme.tracks:
-        by_mode = programme.shares.moded.on_track(kind.index, track.index)
-        copies = programme.shares.copies.on_track(kind.index, track.index).values()
-        for mode, part in (by_mode or {0: pulp.lpSum(copies)}).items():
-            share = _evaluated(part, values)
-            if share > 1e-7:
-                cells[track.index, mode] = share
-    return cells
-
-
-@dataclass(frozen=True, slots=True)
-class _Leaning:
-    """The measure in which the cells of a kind differ most, and what one copy measures on average in each cell."""
-
-    measure: str
-    averages: Mapping[Cell, float]
-
-
-def _leaning(
-    programme: Programme, kind: Kind, cells: Mapping[Cell, float], values: Mapping[str, float]
-) -> _Leaning | None:
-    """Which copies the programme counted on where: the light or cheap or thin ones here, the others there; None where
-    it made no difference between them."""
+def _to_tracks(programme: Programme, kind: Kind, values: Mapping[str, float]) -> dict[int, list[Line]]:
+    """Whole copies of a kind for each track: runs of the shelf, or, where the programme counted on light or thin ones
+    here and others there, runs by that measure."""
     shares = programme.shares
-    copies = {cell: _sum(kind, cell, shares.copies, values) for cell in cells}
-    found: list[tuple[float, str, dict[Cell, float]]] = []
-    for name, parts in (("weight", shares.weight), ("thickness", shares.thickness)):
-        averages = {cell: _sum(kind, cell, parts, values) / copies[cell] for cell in cells if copies[cell]}
-        found.append((_difference(getattr(kind, name), averages), name, averages))
-    if shares.moded:
-        valued = {
-            (track, mode): _evaluated(shares.value.on_track(kind.index, track)[mode], values) / cells[track, mode]
-            for track, mode in cells
-        }
-        found.append((_difference(kind.value, valued), "value", valued))
-    difference, name, averages = max(found, key=lambda item: item[0])
-    return _Leaning(name, averages) if difference > 0.02 and len(averages) == len(cells) else None
+    counts = _amounts(shares.copies, kind.index, programme, values)
+    leaning = None
+    for name, measure, parts in (
+        ("weight", kind.weight, shares.weight),
+        ("thickness", kind.thickness, shares.thickness),
+    ):
+        sums = _amounts(parts, kind.index, programme, values)
+        averages = {track: sums.get(track, 0.0) / count for track, count in counts.items()}
+        if leaning is None or _difference(measure, averages) > _difference(leaning[1], leaning[2]):
+            leaning = (name, measure, averages)
+    assert leaning is not None
+    name, measure, averages = leaning
+    lines = [(record, 1, record.copies) for record in kind.lines]
+    if _difference(measure, averages) < TOLD_APART:
+        return _dealt(lines, counts)
+    lines.sort(key=lambda line: (getattr(line[0], name), line[0].place))
+    return _dealt(lines, dict(sorted(counts.items(), key=lambda item: (averages[item[0]], item[0]))))
 
 
-def _sum(kind: Kind, cell: Cell, parts: Parts, values: Mapping[str, float]) -> float:
-    return sum(_evaluated(part, values) for part in parts.on_track(kind.index, cell[0]).values())
+def _to_modes(
+    programme: Programme, group: int, track: int, lines: list[Line], values: Mapping[str, float]
+) -> dict[int, list[Line]]:
+    """Whole copies of a class of value for each mode of a track: the cheap ones where the programme counted on them."""
+    shares = programme.shares
+    counts = {mode: _value(part, values) for mode, part in shares.moded.on(group, track).items()}
+    counts = {mode: count for mode, count in counts.items() if count > 1e-7} or {0: 1.0}
+    worth = {mode: _value(part, values) for mode, part in shares.value.on(group, track).items()}
+    averages = {mode: worth.get(mode, 0.0) / count for mode, count in counts.items()}
+    measure = programme.classes[group].value if programme.classes else Measure(0, 0, 0)
+    if _difference(measure, averages) < TOLD_APART:
+        return _dealt(sorted(lines, key=lambda line: (line[0].place, line[1])), counts)
+    lines = sorted(lines, key=lambda line: (line[0].value, line[0].place, line[1]))
+    return _dealt(lines, dict(sorted(counts.items(), key=lambda item: (averages[item[0]], item[0]))))
 
 
-def _evaluated(expression: pulp.LpAffineExpression, values: Mapping[str, float]) -> float:
+def _amounts(parts: Parts, kind: int, programme: Programme, values: Mapping[str, float]) -> dict[int, float]:
+    found = {
+        track.index: sum(_value(part, values) for part in parts.on(kind, track.index).values())
+        for track in programme.tracks
+    }
+    return {track: amount for track, amount in found.items() if amount > 1e-7}
+
+
+def _value(expression: pulp.LpAffineExpression, values: Mapping[str, float]) -> float:
     return float(expression.constant + sum(coefficient * values[v.name] for v, coefficient in expression.items()))
 
 
-def _difference(measure: Measure, averages: Mapping[Cell, float]) -> float:
+def _difference(measure: Measure, averages: Mapping[int, float]) -> float:
     """How far the averages lie apart, as a share of the range of one copy."""
     if measure.uniform or len(averages) < 2:
         return 0.0
     return (max(averages.values()) - min(averages.values())) / (measure.most - measure.least)
 
 
-def _hand_out(
-    kind: Kind, cells: Mapping[Cell, float], leaning: _Leaning | None, batches: Mapping[Cell, Batch]
-) -> None:
-    """Give each cell whole copies: runs of the shelf, or by the measure in which the programme told the cells apart."""
-    lines = list(kind.lines)
-    keys = sorted(cells)
-    if leaning is not None:
-        keys.sort(key=lambda cell: (leaning.averages[cell], cell))
-        lines.sort(key=lambda record: (getattr(record, leaning.measure), record.place))
-    counts = _whole([cells[key] for key in keys], kind.count)
-    queue = deque((record, 1, record.copies) for record in lines)
-    for key, count in zip(keys, counts, strict=True):
+def _dealt(lines: list[Line], counts: Mapping[int, float]) -> dict[int, list[Line]]:
+    """The lines in runs, as long as the counts say, in their order."""
+    whole = _whole(list(counts.values()), sum(copies for _, _, copies in lines))
+    queue = deque(lines)
+    dealt: dict[int, list[Line]] = {}
+    for key, count in zip(counts, whole, strict=True):
         while count > 0:
             record, first, copies = queue.popleft()
             taken = min(copies, count)
-            batches[key].lines.append((record, first, taken))
+            dealt.setdefault(key, []).append((record, first, taken))
             if taken < copies:
                 queue.appendleft((record, first + taken, copies - taken))
             count -= taken
+    return dealt
 
 
 def _whole(shares: list[float], total: int) -> list[int]:

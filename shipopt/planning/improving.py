@@ -15,7 +15,8 @@ from shipopt.move.move import Move
 from shipopt.move.plan import Shipment
 from shipopt.move.quotes import Quote
 from shipopt.move.rules import most_gross_weight, record_may_go
-from shipopt.planning.packing import Copy, OpenCarton, close, copies_of, fill, reopened
+from shipopt.planning.opened import Copy, OpenCarton
+from shipopt.planning.packing import close, copies_of, fill, reopened
 from shipopt.planning.programme import Candidate
 from shipopt.planning.ways import ways_of
 

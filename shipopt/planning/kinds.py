@@ -16,11 +16,14 @@ from shipopt.move.quotes import Quote
 from shipopt.move.records import Record
 from shipopt.move.rules import carton_refusal, cartons_for, most_gross_weight, record_may_go
 
-MOST_KINDS = 150
+MOST_KINDS = 60
 """Classes of weight, thickness and value are widened until there are at most this many kinds, if rules allow."""
 
-FEW_LINES = 30
-"""Where so few lines obey the same rules (the treasures, the guarded ones), each line is a kind of its own."""
+VALUE_RATIO = 1.2
+"""Classes of value are so much wider than those of weight and thickness."""
+
+FEW_LINES = 40
+"""Where so few lines have the same needs (the treasures, the guarded ones), each line is a kind of its own."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,9 +42,10 @@ class Measure:
 
 @dataclass(frozen=True, slots=True)
 class Kind:
-    """Records of one kind, as lines in shelf order."""
+    """Records of one kind, as lines in shelf order; ``value_class`` is the index of its class of value."""
 
     index: int
+    value_class: int
     lines: tuple[Record, ...]
     count: int
     weight: Measure
@@ -69,31 +73,81 @@ class Kind:
         ]
 
 
+@dataclass(frozen=True, slots=True)
+class ValueClass:
+    """Kinds of the same sleeve and about the same value, which are handed to modes of cover together."""
+
+    index: int
+    kinds: tuple[Kind, ...]
+    value: Measure
+    least_thickness: float
+    least_weight: float
+
+    @property
+    def sleeve(self) -> str:
+        """The sleeve of all its records."""
+        return self.kinds[0].example.format.sleeve
+
+    @property
+    def count(self) -> int:
+        """How many copies it has."""
+        return sum(kind.count for kind in self.kinds)
+
+
+def value_classes(kinds: Sequence[Kind]) -> list[ValueClass]:
+    """The classes of value of these kinds, in the order of their indices."""
+    groups: dict[int, list[Kind]] = {}
+    for kind in kinds:
+        groups.setdefault(kind.value_class, []).append(kind)
+    return [
+        ValueClass(
+            index=index,
+            kinds=tuple(members),
+            value=Measure(
+                total=sum(kind.value.total for kind in members),
+                least=min(kind.value.least for kind in members),
+                most=max(kind.value.most for kind in members),
+            ),
+            least_thickness=min(kind.thickness.least for kind in members),
+            least_weight=min(kind.weight.least for kind in members),
+        )
+        for index, members in sorted(groups.items())
+    ]
+
+
 def kinds_of(records: Sequence[Record], values_matter: bool) -> list[Kind]:
     """The kinds of these records; classes of value are made only where some rule or price looks at values."""
     ratio = 1.2
-    few = {key for key, number in Counter(_rules_key(record) for record in records).items() if number <= FEW_LINES}
+    few = {key for key, number in Counter(_needs(record) for record in records).items() if number <= FEW_LINES}
     while True:
         groups: dict[tuple[object, ...], list[Record]] = {}
         for record in records:
-            key = (record.place,) if _rules_key(record) in few else _key(record, ratio, values_matter)
+            key = (record.place,) if _needs(record) in few else _key(record, ratio, values_matter)
             groups.setdefault(key, []).append(record)
         if len(groups) <= MOST_KINDS or ratio > 20:
             break
         ratio **= 1.5
-    return [_kind(index, lines) for index, lines in enumerate(groups.values())]
+    classes: dict[tuple[object, ...], int] = {}
+    kinds = []
+    for index, lines in enumerate(groups.values()):
+        value = _size_class(float(lines[0].value), ratio * VALUE_RATIO) if values_matter else None
+        own = lines[0].place if _needs(lines[0]) in few else None
+        key = (lines[0].format.sleeve, value, own)
+        kinds.append(_kind(index, classes.setdefault(key, len(classes)), lines))
+    return kinds
 
 
-def _rules_key(record: Record) -> tuple[object, ...]:
-    return (record.format.sleeve, record.care, record.format.sound_recording, record.must_go_by)
+def _needs(record: Record) -> tuple[object, ...]:
+    return (record.care, record.format.sound_recording, record.must_go_by)
 
 
 def _key(record: Record, ratio: float, values_matter: bool) -> tuple[object, ...]:
     return (
-        *_rules_key(record),
+        record.format.sleeve,
+        *_needs(record),
         _size_class(float(record.weight), ratio),
         _size_class(float(record.thickness), ratio),
-        _size_class(float(record.value), ratio) if values_matter else None,
+        _size_class(float(record.value), ratio * VALUE_RATIO) if values_matter else None,
     )
 
 
@@ -102,9 +156,10 @@ def _size_class(size: float, ratio: float) -> int | None:
     return math.floor(math.log(size) / math.log(ratio) + 1e-9) if size > 0 else None
 
 
-def _kind(index: int, lines: list[Record]) -> Kind:
+def _kind(index: int, value_class: int, lines: list[Record]) -> Kind:
     return Kind(
         index=index,
+        value_class=value_class,
         lines=tuple(lines),
         count=sum(record.copies for record in lines),
         weight=_measure((float(record.weight), record.copies) for record in lines),

@@ -59,9 +59,10 @@ def values_matter(move: Move) -> bool:
     )
 
 
-def modes_of(quote: Quote, move: Move) -> list[Mode]:
-    """The modes of cartons of loose records by this quote; exactly one, for any value, where values do not matter."""
-    cap = _float_or_inf(most_value_of_consignment(quote, move.settings))
+def modes_of(quote: Quote, move: Move, most_value: float = inf) -> list[Mode]:
+    """The modes of cartons of loose records by this quote, none of them worth more than ``most_value``; exactly one,
+    for any value, where values do not matter."""
+    cap = min(most_value, _float_or_inf(most_value_of_consignment(quote, move.settings)))
     rule = _rule_applies(quote, move)
     modes: list[Mode] = []
     threshold = float(move.settings.insure_from or 0)
@@ -122,7 +123,7 @@ def _borne(quote: Quote, move: Move, cover: Cover | None, low: float, high: floa
     """Lines below what the owner bears of one carton's loss and damage, for values from low to high."""
     owed = _most_liability(quote, move)
     share = float(move.settings.damage_share)
-    ceiling = min(high, float(sum(r.value * r.copies for r in move.records)))
+    ceiling = min(high, float(sum(r.value * r.copies for r in move.records)))  # no carton is worth more than all
     if cover is None:
         lost = Line(-owed, 1.0)
     else:

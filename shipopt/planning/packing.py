@@ -7,7 +7,6 @@ into room that other cartons of the plan have left, and only then into cartons o
 
 from bisect import bisect_right
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
 from decimal import Decimal
 from math import inf
 
@@ -19,6 +18,8 @@ from shipopt.move.records import Record
 from shipopt.move.rules import carton_refusal, cartons_for, most_gross_weight, quotes_in, record_may_go
 from shipopt.planning.guide import Batch
 from shipopt.planning.modes import modes_of
+from shipopt.planning.opened import Copy, OpenCarton
+from shipopt.planning.snug import is_small, pack_snugly
 
 LOOK_AHEAD = 40
 """Lines of the shelf looked at beyond the next one."""
@@ -31,60 +32,6 @@ TIGHT = Decimal("0.97")
 
 DENSITY_CLASSES = (1, 2, 4, 8)
 """Into how many classes copies are dealt, try by try; one class is plain shelf order."""
-
-Copy = tuple[Record, int]
-"""One copy: its line and its number among the copies of that line, from 1."""
-
-
-@dataclass(slots=True)
-class OpenCarton:
-    """A carton being filled, for a quote where that is known. ``room`` is that of each inner carton, ``most_weight``
-    that of the contents."""
-
-    quote: Quote | None
-    carton: CartonType
-    room: Decimal
-    most_weight: Decimal
-    most_value: Decimal
-    copies: list[list[Copy]] = field(default_factory=list)
-    stacks: list[Decimal] = field(default_factory=list)
-    weight: Decimal = ZERO
-    value: Decimal = ZERO
-
-    def __post_init__(self) -> None:
-        self.copies = [[] for _ in range(self.carton.inner_cartons)]
-        self.stacks = [ZERO] * self.carton.inner_cartons
-
-    @property
-    def whole_room(self) -> Decimal:
-        """Room of all inner cartons."""
-        return self.room * self.carton.inner_cartons
-
-    def inner_for(self, record: Record) -> int | None:
-        """The first inner carton with room for one more such copy, or None."""
-        if self.weight + record.weight > self.most_weight or self.value + record.value > self.most_value:
-            return None
-        for inner, stack in enumerate(self.stacks):
-            if stack + record.thickness <= self.room:
-                return inner
-        return None
-
-    def put(self, copy: Copy, inner: int) -> None:
-        """Put a copy in an inner carton."""
-        self.copies[inner].append(copy)
-        self._count(copy[0], inner, 1)
-
-    def take(self, inner: int, place: int) -> Copy:
-        """Take a copy out again."""
-        copy = self.copies[inner].pop(place)
-        self._count(copy[0], inner, -1)
-        return copy
-
-    def _count(self, record: Record, inner: int, sign: int) -> None:
-        self.stacks[inner] += sign * record.thickness
-        self.weight += sign * record.weight
-        self.value += sign * record.value
-
 
 def pack(batches: Sequence[Batch], move: Move) -> list[FilledCarton]:
     """Cartons that hold every copy of the batches, numbered provisionally in order."""
@@ -112,7 +59,12 @@ def _pack_batch(batch: Batch, move: Move) -> tuple[list[OpenCarton], list[Copy]]
         if classes == 1 or _stack(tried[1]) < _stack(best[1]):
             best = tried
         if not best[1]:
-            break
+            return best
+    if is_small(queue, batch.cartons):
+        opened = [_open(batch, carton, weight, move) for carton, weight in batch.cartons]
+        left = pack_snugly(queue, opened)
+        if _stack(left) < _stack(best[1]):
+            best = [carton for carton in opened if any(carton.copies)], left
     return best
 
 

@@ -15,7 +15,7 @@ import pulp
 from shipopt.move.cartons import CartonType, FilledCarton
 from shipopt.move.money import ZERO
 from shipopt.move.move import Move
-from shipopt.planning.kinds import Kind
+from shipopt.planning.kinds import Kind, ValueClass
 from shipopt.planning.modes import Mode
 from shipopt.planning.tracks import Track
 from shipopt.planning.ways import Way
@@ -51,7 +51,7 @@ class Slot:
     """Cartons of one type on one track, in one mode of cover and up to one weight, with the variable of their number.
 
     ``most_contents`` is the weight of records one may hold; ``price`` the rate card's price of one,
-    ``volume`` its outside volume in cu ft or m³.
+    ``volume`` its outside volume in cu ft or m³; ``most_value`` bounds the value of what one may hold.
     """
 
     track: Track
@@ -60,6 +60,7 @@ class Slot:
     most_contents: float
     price: float
     volume: float
+    most_value: float
     number: pulp.LpVariable
 
 
@@ -75,6 +76,7 @@ class Load:
     value: pulp.LpAffineExpression = field(default_factory=pulp.LpAffineExpression)
     rate_cards: pulp.LpAffineExpression = field(default_factory=pulp.LpAffineExpression)
     freed: pulp.LpAffineExpression = field(default_factory=pulp.LpAffineExpression)
+    billed_loose: pulp.LpAffineExpression = field(default_factory=pulp.LpAffineExpression)
     value_by_cover: dict[str, pulp.LpAffineExpression] = field(default_factory=dict)
     taken_by_cover: dict[str, pulp.LpAffineExpression] = field(default_factory=dict)
 
@@ -108,6 +110,7 @@ class Programme:
         self.items: list[int] = []
         self.options: list[Option] = []
         self.kinds: list[Kind] = []
+        self.classes: list[ValueClass] = []
         self.slots: list[Slot] = []
         self.shares: Shares = Shares()
         self.loads = [
@@ -204,47 +207,47 @@ class Programme:
 
 
 class Parts:
-    """How one measure of the kinds is shared out: a linear expression for each kind, track and carton type or mode."""
+    """How one measure is shared out over the tracks: a linear expression for each kind or class of value and track, or
+    for each class, track and mode of cover."""
 
     def __init__(self) -> None:
-        self._of_kind: dict[int, list[pulp.LpAffineExpression]] = {}
-        self._on_track: dict[tuple[int, int], dict[int, pulp.LpAffineExpression]] = {}
+        self._of: dict[int, list[pulp.LpAffineExpression]] = {}
+        self._on: dict[tuple[int, int], dict[int, pulp.LpAffineExpression]] = {}
         self._at: dict[tuple[int, int], list[tuple[int, pulp.LpAffineExpression]]] = {}
 
     def __bool__(self) -> bool:
-        return bool(self._of_kind)
+        return bool(self._of)
 
-    def put(self, kind: int, track: int, where: int, part: pulp.LpAffineExpression) -> None:
-        """Note a part; ``where`` is the place of a carton type, or the index of a mode."""
-        self._of_kind.setdefault(kind, []).append(part)
-        self._on_track.setdefault((kind, track), {})[where] = part
-        self._at.setdefault((track, where), []).append((kind, part))
+    def put(self, what: int, track: int, part: pulp.LpAffineExpression, mode: int = 0) -> None:
+        """Note the part of a kind or class on a track, in a mode where that is told apart."""
+        self._of.setdefault(what, []).append(part)
+        self._on.setdefault((what, track), {})[mode] = part
+        self._at.setdefault((track, mode), []).append((what, part))
 
-    def of_kind(self, kind: int) -> pulp.LpAffineExpression:
-        """The sum over all tracks."""
-        return pulp.lpSum(self._of_kind.get(kind, ()))
+    def of(self, what: int) -> pulp.LpAffineExpression:
+        """The sum over all tracks and modes."""
+        return pulp.lpSum(self._of.get(what, ()))
 
-    def on_track(self, kind: int, track: int) -> dict[int, pulp.LpAffineExpression]:
-        """The parts of a kind on a track, by carton type or mode."""
-        return self._on_track.get((kind, track), {})
+    def on(self, what: int, track: int) -> dict[int, pulp.LpAffineExpression]:
+        """The parts on a track, by mode."""
+        return self._on.get((what, track), {})
 
-    def at(self, track: int, where: int) -> list[tuple[int, pulp.LpAffineExpression]]:
-        """The parts of every kind there, with the kind's index."""
-        return self._at.get((track, where), [])
+    def at(self, track: int, mode: int = 0) -> list[tuple[int, pulp.LpAffineExpression]]:
+        """The parts of every kind or class there, each with its index."""
+        return self._at.get((track, mode), [])
 
-    def sum_at(self, track: int, where: int) -> pulp.LpAffineExpression:
-        """The sum over all kinds there."""
-        return pulp.lpSum(part for _, part in self.at(track, where))
+    def sum_at(self, track: int, mode: int = 0) -> pulp.LpAffineExpression:
+        """The sum over all kinds or classes there."""
+        return pulp.lpSum(part for _, part in self.at(track, mode))
 
 
 class Shares:
-    """How the kinds of loose records are shared out. By carton type: copies, weight, thickness. By mode: copies
-    (``moded``) and value. ``billed`` is the billed weight by track and carton type."""
+    """How the loose records are shared out: copies, weight and thickness of each kind by track; copies (``moded``) and
+    value of each class of value by track and mode of cover."""
 
     def __init__(self) -> None:
         self.copies, self.weight, self.thickness = Parts(), Parts(), Parts()
         self.moded, self.value = Parts(), Parts()
-        self.billed: dict[tuple[int, int], pulp.LpAffineExpression] = {}
 
 
 def paid_already(move: Move) -> Decimal:

@@ -6,9 +6,10 @@ room follow until the plan is near enough to the floor or the time is up.
 """
 
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+from typing import Any
 
 from shipopt.move.cartons import FilledCarton
 from shipopt.move.money import ZERO
@@ -24,7 +25,7 @@ from shipopt.planning.modes import values_matter
 from shipopt.planning.packing import pack
 from shipopt.planning.programme import Programme
 from shipopt.planning.reasons import Reason, why_no_plan
-from shipopt.planning.solving import Outcome, Solver, Verdict, default_solver, solve
+from shipopt.planning.solving import BY_BRANCHING, BY_LOOKING_NEAR, Outcome, Solver, Verdict, default_solver, solve
 from shipopt.pricing.total import price
 from shipopt.risk.expected import expected_uninsured_loss_of_all
 
@@ -166,21 +167,31 @@ def _search_every_carton(state: _State) -> None:
 
 def _search_by_guides(state: _State) -> None:
     kinds = kinds_of(state.move.loose, values_matter(state.move))
+    programme = aggregate_programme(state.move, kinds)
+    outcome = _solve(state, programme, "floor", state.within / 4, max(state.left / 2, 1), BY_BRANCHING)
+    if outcome.verdict is Verdict.IMPOSSIBLE:
+        raise NoPlan(why_no_plan(state.move, state.solver))
+    state.floor = _floor_money(outcome.bound, state.move)
+    state.report("floor")
+    booked = _booked(programme, outcome) if outcome.found else None
     for room in LESS_ROOM:
         if state.best is not None and (state.near_enough or state.left < 1):
             return
-        stage = "floor" if room == 1 else f"guide with {room:.1%} of the room"
-        tight = _with_less_room(state.move, room)
-        programme = aggregate_programme(tight, kinds)
-        outcome = _solve(state, programme, stage, state.within / 4, max(state.left / 2, 1))
-        if room == 1:
-            if outcome.verdict is Verdict.IMPOSSIBLE:
-                raise NoPlan(why_no_plan(state.move, state.solver))
-            state.floor = _floor_money(outcome.bound, state.move)
-            state.report(stage)
+        stage = f"guide with {room:.1%} of the room"
+        guide = aggregate_programme(_with_less_room(state.move, room), kinds, whole=True, only=booked)
+        outcome = _solve(state, guide, stage, state.within / 2, max(state.left / 4, 1), BY_LOOKING_NEAR)
         if outcome.found:
-            _send(state, pack(batches_of(programme, outcome.values), state.move), f"packed by the {stage}")
+            _send(state, pack(batches_of(guide, outcome.values), state.move), f"packed by the {stage}")
             _improve(state)
+        elif booked is not None and outcome.verdict is Verdict.IMPOSSIBLE:
+            booked = None
+
+
+def _booked(programme: Programme, outcome: Outcome) -> frozenset[str]:
+    """Names of the quotes that a solution books."""
+    return frozenset(
+        track.quote.name for track in programme.tracks if outcome.values[programme.load(track).used.name] > 0.5
+    )
 
 
 def _improve(state: _State) -> None:
@@ -213,9 +224,16 @@ def _with_less_room(move: Move, share: float) -> Move:
     return replace(move, settings=replace(move.settings, fill_most=fill))
 
 
-def _solve(state: _State, programme: Programme, stage: str, gap: float, seconds: float) -> Outcome:
+def _solve(
+    state: _State,
+    programme: Programme,
+    stage: str,
+    gap: float,
+    seconds: float,
+    options: Mapping[str, Any] | None = None,
+) -> Outcome:
     state.report(stage)
-    return solve(programme.problem, seconds=seconds, gap=gap, solver=state.solver)
+    return solve(programme.problem, seconds=seconds, gap=gap, solver=state.solver, options=options)
 
 
 def _chosen(programme: Programme, outcome: Outcome) -> list[tuple[int, Shipment]]:

@@ -11,7 +11,7 @@ import pulp
 from shipopt.move.cartons import CartonType
 from shipopt.move.quotes import Quote
 from shipopt.move.rules import most_gross_weight
-from shipopt.planning.kinds import Kind, Measure
+from shipopt.planning.kinds import Kind, Measure, value_classes
 from shipopt.planning.modes import Mode, modes_of, values_matter
 from shipopt.planning.programme import Programme, Slot
 from shipopt.planning.tracks import Track
@@ -21,50 +21,65 @@ COUNTED = 12
 """Kinds of at most this many copies are shared out in whole copies: few and dear, each makes a difference."""
 
 
-def offer_slots(programme: Programme, kinds: list[Kind]) -> None:
-    """Give the programme its slots and shares, and count them in the loads of their tracks."""
+def offer_slots(programme: Programme, kinds: list[Kind], *, whole: bool) -> None:
+    """Give the programme its slots and shares, and count them in the loads of their tracks. ``whole`` asks for whole
+    cartons in each slot and whole copies of rare kinds, rather than whole cartons on each track."""
     programme.kinds = kinds
     matter = values_matter(programme.move)
+    programme.classes = value_classes(kinds) if matter else []
     for track in programme.tracks:
-        carried = [kind for kind in kinds if kind.may_go(track.quote, programme.move)]
-        fits = {kind.index: kind.cartons(track.quote, programme.move) for kind in carried}
-        carried = [kind for kind in carried if fits[kind.index]]
-        modes = modes_of(track.quote, programme.move)
+        fits = {kind.index: kind.cartons(track.quote, programme.move) for kind in kinds}
+        carried = [kind for kind in kinds if fits[kind.index] and kind.may_go(track.quote, programme.move)]
+        worth = {carton.name: _dearest(carton, carried, fits, programme) for carton in programme.move.cartons.values()}
+        modes = modes_of(track.quote, programme.move, max(worth.values()))
         for kind in carried:
-            _share_by_carton(programme, track, kind, fits[kind.index])
-            if matter:
-                _share_by_mode(programme, track, kind, modes)
-        wanted = {carton.name for cartons in fits.values() for carton in cartons}
+            _share_kind(programme, track, kind, whole)
+        if matter:
+            _share_classes(programme, track, modes, {kind.value_class for kind in carried})
+        wanted = {carton.name for kind in carried for carton in fits[kind.index]}
         copies = sum(kind.count for kind in carried)
-        for place, carton in enumerate(programme.move.cartons.values()):
+        for carton in programme.move.cartons.values():
             if carton.name in wanted:
-                _offer(programme, track, carton, place, modes, copies)
-                _count_contents(programme, track, carton, place)
+                _offer(programme, track, carton, modes, copies, worth[carton.name], whole)
+        _count_weight(programme, track)
 
 
-def _share_by_carton(programme: Programme, track: Track, kind: Kind, cartons: list[CartonType]) -> None:
-    shares = programme.shares
-    for place, carton in enumerate(programme.move.cartons.values()):
-        if carton in cartons:
-            name, key = f"{kind.index}_{track.index}_{place}", (kind.index, track.index, place)
-            copies = programme.variable(f"copies_{name}", kind.count, whole=kind.count <= COUNTED)
-            shares.copies.put(*key, pulp.LpAffineExpression(copies))
-            shares.weight.put(*key, _measured(programme, kind.weight, copies, f"weight_{name}"))
-            shares.thickness.put(*key, _measured(programme, kind.thickness, copies, f"thickness_{name}"))
+def _dearest(
+    carton: CartonType, carried: list[Kind], fits: dict[int, list[CartonType]], programme: Programme
+) -> float:
+    """No contents of one carton are worth more: its room filled with the dearest copies for their thickness, the last
+    of them in part (the bound of Dantzig 1957 for the knapsack problem)."""
+    room = float(carton.stack_length * programme.move.settings.fill_most)
+    value = 0.0
+    able = [kind for kind in carried if carton in fits[kind.index]]
+    for kind in sorted(able, key=lambda kind: -kind.value.most / kind.thickness.least):
+        copies = min(float(kind.count), room / kind.thickness.least)
+        value += copies * kind.value.most
+        room -= copies * kind.thickness.least
+    return value
 
 
-def _share_by_mode(programme: Programme, track: Track, kind: Kind, modes: list[Mode]) -> None:
+def _share_kind(programme: Programme, track: Track, kind: Kind, whole: bool) -> None:
+    name, shares = f"{kind.index}_{track.index}", programme.shares
+    copies = programme.variable(f"copies_{name}", kind.count, whole=whole and kind.count <= COUNTED)
+    shares.copies.put(kind.index, track.index, pulp.LpAffineExpression(copies))
+    shares.weight.put(kind.index, track.index, _measured(programme, kind.weight, copies, f"weight_{name}"))
+    shares.thickness.put(kind.index, track.index, _measured(programme, kind.thickness, copies, f"thickness_{name}"))
+
+
+def _share_classes(programme: Programme, track: Track, modes: list[Mode], carried: set[int]) -> None:
     load = programme.load(track)
-    for mode in modes:
-        name, key = f"{kind.index}_{track.index}_{mode.index}", (kind.index, track.index, mode.index)
-        copies = programme.variable(f"moded_{name}", kind.count)
-        programme.shares.moded.put(*key, pulp.LpAffineExpression(copies))
-        value = _measured(programme, kind.value, copies, f"value_{name}")
-        programme.shares.value.put(*key, value)
-        load.value += value
-        if mode.fee_by_trip and mode.cover is not None:
-            covered = load.value_by_cover.setdefault(mode.cover.name, pulp.LpAffineExpression())
-            covered += value
+    for group in programme.classes:
+        for mode in modes if group.index in carried else ():
+            name = f"{group.index}_{track.index}_{mode.index}"
+            copies = programme.variable(f"moded_{name}", group.count)
+            programme.shares.moded.put(group.index, track.index, pulp.LpAffineExpression(copies), mode.index)
+            value = _measured(programme, group.value, copies, f"value_{name}")
+            programme.shares.value.put(group.index, track.index, value, mode.index)
+            load.value += value
+            if mode.fee_by_trip and mode.cover is not None:
+                covered = load.value_by_cover.setdefault(mode.cover.name, pulp.LpAffineExpression())
+                covered += value
 
 
 def _measured(programme: Programme, measure: Measure, copies: pulp.LpVariable, name: str) -> pulp.LpAffineExpression:
@@ -78,45 +93,57 @@ def _measured(programme: Programme, measure: Measure, copies: pulp.LpVariable, n
 
 
 def _offer(
-    programme: Programme, track: Track, carton: CartonType, place: int, modes: list[Mode], copies: int
+    programme: Programme,
+    track: Track,
+    carton: CartonType,
+    modes: list[Mode],
+    copies: int,
+    worth: float,
+    whole: bool,
 ) -> None:
     load = programme.load(track)
+    place = list(programme.move.cartons).index(carton.name)
     most = _least(copies, carton.most, _times(track.quote.most_cartons, track.trips))
     volume = float(outside_volume(carton, programme.move.settings.units))
     for mode in modes:
         for step, (contents, price) in enumerate(weight_steps(carton, track.quote, programme)):
             name = f"cartons_{track.index}_{place}_{mode.index}_{step}"
-            number = programme.variable(name, most, whole=True)
-            programme.slots.append(Slot(track, carton, mode, contents, price, volume, number))
+            number = programme.variable(name, most, whole=whole)
+            programme.slots.append(Slot(track, carton, mode, contents, price, volume, min(worth, mode.high), number))
             load.cartons.addterm(number, 1)
-            load.gross.addterm(number, float(carton.empty_weight))
             load.volume.addterm(number, volume)
             if track.quote.by_load:
                 load.rate_cards.addterm(number, price)
             programme.of_type[carton.name].addterm(number, 1)
 
 
-def _count_contents(programme: Programme, track: Track, carton: CartonType, place: int) -> None:
-    """Gross and billed weight of the track's cartons of one type. Billed weight is at least the gross weight and the
-    volumetric weight of each, and a whole number of steps where the quote weighs in steps."""
+def _count_weight(programme: Programme, track: Track) -> None:
+    """Gross and billed weight of what the track carries loose. Billed weight is at least the gross weight and the
+    volumetric weight of each carton, and a whole number of steps where the quote weighs in steps."""
     load, quote = programme.load(track), track.quote
-    cartons = pulp.lpSum(s.number for s in programme.slots if s.track is track and s.carton is carton)
-    contents = programme.shares.weight.sum_at(track.index, place)
-    load.gross += contents
-    gross = contents + float(carton.empty_weight) * cartons
-    lightest = float(exact_billed_weight(quote, carton, carton.empty_weight, programme.move.settings.units))
-    if quote.weigh_step is None and lightest <= float(carton.empty_weight):
+    slots = [slot for slot in programme.slots if slot.track is track]
+    contents = programme.shares.weight.sum_at(track.index)
+    gross = contents + pulp.lpSum(float(slot.carton.empty_weight) * slot.number for slot in slots)
+    load.gross += gross
+    units = programme.move.settings.units
+    lightest = {
+        slot.carton.name: exact_billed_weight(quote, slot.carton, slot.carton.empty_weight, units) for slot in slots
+    }
+    if quote.weigh_step is None and all(lightest[slot.carton.name] <= slot.carton.empty_weight for slot in slots):
         load.billed += gross
-        programme.shares.billed[track.index, place] = gross
+        load.billed_loose = gross
         return
     step = float(quote.weigh_step) if quote.weigh_step else 1.0
-    ceiling = float(most_gross_weight(carton, quote, programme.move.settings)) + lightest + step
-    most = sum(v.upBound for v in cartons) * ceiling / step
-    billed = step * programme.variable(f"billed_{track.index}_{place}", most, whole=quote.weigh_step is not None)
-    programme.add(billed >= gross, f"billed_for_weight_{track.index}_{place}")
-    programme.add(billed >= lightest * cartons, f"billed_for_volume_{track.index}_{place}")
+    most = sum(
+        slot.number.upBound * (float(lightest[slot.carton.name]) + float(slot.carton.empty_weight) + slot.most_contents)
+        for slot in slots
+    )
+    billed = step * programme.variable(f"billed_{track.index}", most / step, whole=quote.weigh_step is not None)
+    volume = pulp.lpSum(float(lightest[slot.carton.name]) * slot.number for slot in slots)
+    programme.add(billed >= gross, f"billed_for_weight_{track.index}")
+    programme.add(billed >= volume, f"billed_for_volume_{track.index}")
     load.billed += billed
-    programme.shares.billed[track.index, place] = billed
+    load.billed_loose = billed
 
 
 def weight_steps(carton: CartonType, quote: Quote, programme: Programme) -> list[tuple[float, float]]:

@@ -29,6 +29,27 @@ Progress = Callable[[float | None, float | None], None]
 """Called while a solver runs with the best objective so far and the bound, each None if there is none yet."""
 
 
+BY_BRANCHING: Mapping[str, Any] = {
+    "mip_heuristic_effort": 0.0,
+    "mip_heuristic_run_rins": False,
+    "mip_heuristic_run_rens": False,
+    "mip_heuristic_run_root_reduced_cost": False,
+    "mip_allow_restart": False,
+    "mip_pscost_minreliable": 0,
+}
+"""Options of HiGHS for programmes with few whole numbers and costly linear relaxations, such as the floor's: branch at
+once, without searching for solutions on the way. Measured on the first worked example: 12 s instead of over 60 s."""
+
+BY_LOOKING_NEAR: Mapping[str, Any] = {
+    **BY_BRANCHING,
+    "mip_heuristic_effort": 0.05,
+    "mip_heuristic_run_rins": True,
+    "mip_heuristic_run_rens": True,
+}
+"""Options of HiGHS for the guide: the same, but looking near the relaxation's solution. Measured on the first worked
+example: 7 s instead of 22 s."""
+
+
 class Solver(StrEnum):
     """The solvers that can be asked for."""
 
@@ -76,11 +97,15 @@ def solve(
     solver: Solver | None = None,
     start: Mapping[str, float] | None = None,
     progress: Progress | None = None,
+    options: Mapping[str, Any] | None = None,
 ) -> Outcome:
-    """Minimise a problem within a time (seconds) and a relative gap (fraction), from a start where one is given."""
+    """Minimise a problem within a time (seconds) and a relative gap (fraction), from a start where one is given.
+
+    ``options`` are the solver's own, for HiGHS.
+    """
     chosen = solver or default_solver()
     if chosen is Solver.HIGHS and highspy is not None:
-        return _solve_with_highs(problem, seconds, gap, start, progress)
+        return _solve_with_highs(problem, seconds, gap, start, progress, options or {})
     return _solve_with_cbc(problem, seconds, gap)
 
 
@@ -106,10 +131,15 @@ class _Highs(pulp.HiGHS):  # type: ignore[misc]
 
 
 def _solve_with_highs(
-    problem: pulp.LpProblem, seconds: float, gap: float, start: Mapping[str, float] | None, progress: Progress | None
+    problem: pulp.LpProblem,
+    seconds: float,
+    gap: float,
+    start: Mapping[str, float] | None,
+    progress: Progress | None,
+    options: Mapping[str, Any],
 ) -> Outcome:
     began = time.perf_counter()
-    runner = _Highs(msg=False, gapRel=gap, gapAbs=1e-6, timeLimit=max(seconds, 0.01))
+    runner = _Highs(msg=False, gapRel=gap, gapAbs=1e-6, timeLimit=max(seconds, 0.01), **options)
     runner.start, runner.progress = start, progress
     problem.solve(runner)
     elapsed = time.perf_counter() - began

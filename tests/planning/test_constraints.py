@@ -38,7 +38,7 @@ def _cartons() -> Programme:
 
 def _kinds() -> Programme:
     programme = Programme(MOVE, tracks_of(quotes_in(MOVE), apart=False, most_trips=3), "aggregate")
-    offer_slots(programme, kinds_of(MOVE.loose, values_matter=True))
+    offer_slots(programme, kinds_of(MOVE.loose, values_matter=True), whole=True)
     return programme
 
 

@@ -2,132 +2,158 @@
 
 from collections.abc import Iterator
 from decimal import Decimal
-from math import isinf
+from itertools import combinations
 
 import pulp
 
 from shipopt.move.rules import liability
-from shipopt.planning.programme import LEFT_BEHIND, Programme, Slot
+from shipopt.planning.modes import Line
+from shipopt.planning.programme import LEFT_BEHIND, Parts, Programme, Slot
 from shipopt.planning.tracks import Track
 from shipopt.risk.expected import chances
 
+MOST_SLEEVES = 5
+"""Up to so many sleeve words on a track, every set of them has its rows."""
+
 
 def every_copy_goes(programme: Programme) -> None:
-    """Σ copies by track and carton = the kind's count; likewise its weight, thickness and value."""
+    """Σ copies over tracks = the kind's count; likewise its weight and thickness, and the value of each class."""
     shares = programme.shares
     for kind in programme.kinds:
-        sums = (
-            ("copies", kind.count, shares.copies, False),
-            ("weight", kind.weight.total, shares.weight, kind.weight.uniform),
-            ("thickness", kind.thickness.total, shares.thickness, kind.thickness.uniform),
-            ("value", kind.value.total, shares.value, kind.value.uniform or not shares.value),
-        )
-        for name, total, parts, follows in sums:
-            if follows:
-                continue
-            row = parts.of_kind(kind.index)
-            if name == "copies":
-                row += programme.stays_behind(f"{kind.example.care} records", total, f"kind_{kind.index}")
-            if name != "copies" and LEFT_BEHIND in programme.elastic:
-                programme.add(row <= total, f"all_{name}_go_{kind.index}")
-            else:
-                programme.add(row == total, f"all_{name}_go_{kind.index}")
+        behind = programme.stays_behind(f"{kind.example.care} records", kind.count, f"kind_{kind.index}")
+        programme.add(shares.copies.of(kind.index) + behind == kind.count, f"all_copies_go_{kind.index}")
+        for name, measure, parts in (
+            ("weight", kind.weight, shares.weight),
+            ("thickness", kind.thickness, shares.thickness),
+        ):
+            if not measure.uniform:
+                _share_out(programme, parts.of(kind.index), measure.total, f"all_{name}_goes_{kind.index}")
+    for group in programme.classes:
+        if not group.value.uniform:
+            _share_out(programme, shares.value.of(group.index), group.value.total, f"all_value_goes_{group.index}")
+
+
+def _share_out(programme: Programme, parts: pulp.LpAffineExpression, total: float, name: str) -> None:
+    programme.add(parts <= total if LEFT_BEHIND in programme.elastic else parts == total, name)
+
+
+def cartons_of_a_track_are_whole(programme: Programme) -> None:
+    """Σ cartons on a track is a whole number. Where slots are whole it follows, and is a good number to branch on."""
+    for track, slots in _by_track(programme):
+        most = sum(slot.number.upBound for slot in slots)
+        total = programme.variable(f"cartons_of_track_{track.index}", most, whole=True)
+        programme.add(_number(slots) - total == 0, f"whole_cartons_{track.index}")
 
 
 def kinds_travel_only_on_booked_tracks(programme: Programme) -> None:
     """copies of a kind on a track ≤ count × trips booked, for every kind and track."""
-    for kind in programme.kinds:
-        for track in programme.tracks:
-            copies = programme.shares.copies.on_track(kind.index, track.index).values()
-            if copies:
-                booked = kind.count * programme.load(track).used
-                programme.add(pulp.lpSum(copies) - booked <= 0, f"kind_booked_{kind.index}_{track.index}")
+    for track in programme.tracks:
+        for kind, copies in programme.shares.copies.at(track.index):
+            booked = programme.kinds[kind].count * programme.load(track).used
+            programme.add(copies - booked <= 0, f"kind_booked_{kind}_{track.index}")
 
 
 def stacks_fit_their_cartons(programme: Programme) -> None:
-    """Σ thickness ≤ room × cartons, by track and carton type."""
-    fill = programme.move.settings.fill_most
-    for track, place, slots in _by_carton(programme):
-        stack = programme.shares.thickness.sum_at(track.index, place)
-        room = float(slots[0].carton.stack_length * fill)
-        programme.add(stack - room * _number(slots) <= 0, f"stacks_fit_{track.index}_{place}")
+    """Σ thickness of the kinds with certain sleeves ≤ Σ room of the cartons that take any of these, by track and set of
+    sleeves: by Hall's theorem (1935) that is when all can be put into cartons that take them."""
+    for track, slots in _by_track(programme):
+        for place, sleeves in enumerate(_sets_of_sleeves(programme, track)):
+            stack = _of_sleeves(programme, programme.shares.thickness, track, sleeves)
+            room = pulp.lpSum(_room(programme, slot) * slot.number for slot in slots if _takes(slot, sleeves))
+            programme.add(stack - room <= 0, f"stacks_fit_{track.index}_{place}")
 
 
 def contents_weigh_no_more_than_their_cartons_hold(programme: Programme) -> None:
-    """Σ weight ≤ Σ (most contents × cartons), by track and carton type."""
-    for track, place, slots in _by_carton(programme):
-        weight = programme.shares.weight.sum_at(track.index, place)
-        held = pulp.lpSum(slot.most_contents * slot.number for slot in slots)
-        programme.add(weight - held <= 0, f"contents_weigh_{track.index}_{place}")
+    """Σ weight ≤ Σ (most contents × cartons), by track and set of sleeves, as for stacks."""
+    for track, slots in _by_track(programme):
+        for place, sleeves in enumerate(_sets_of_sleeves(programme, track)):
+            weight = _of_sleeves(programme, programme.shares.weight, track, sleeves)
+            held = pulp.lpSum(slot.most_contents * slot.number for slot in slots if _takes(slot, sleeves))
+            programme.add(weight - held <= 0, f"contents_weigh_{track.index}_{place}")
 
 
 def no_carton_is_empty(programme: Programme) -> None:
-    """cartons ≤ copies, by track and carton type."""
-    for track, place, slots in _by_carton(programme):
-        copies = programme.shares.copies.sum_at(track.index, place)
-        programme.add(_number(slots) - copies <= 0, f"no_empty_carton_{track.index}_{place}")
+    """cartons ≤ copies, by track."""
+    for track, slots in _by_track(programme):
+        copies = programme.shares.copies.sum_at(track.index)
+        programme.add(_number(slots) - copies <= 0, f"no_empty_carton_{track.index}")
 
 
-def copies_in_cartons_are_copies_in_modes(programme: Programme) -> None:
-    """Σ copies by carton type = Σ copies by mode, by kind and track."""
-    for kind in programme.kinds:
+def copies_on_tracks_are_copies_in_modes(programme: Programme) -> None:
+    """Σ copies of a class's kinds = Σ its copies by mode, by class of value and track; and its value on the track is at
+    least and at most what those kinds' copies may be worth."""
+    for group in programme.classes:
         for track in programme.tracks:
-            moded = programme.shares.moded.on_track(kind.index, track.index).values()
-            if moded:
-                packed = programme.shares.copies.on_track(kind.index, track.index).values()
-                balance = pulp.lpSum(packed) - pulp.lpSum(moded)
-                programme.add(balance == 0, f"copies_agree_{kind.index}_{track.index}")
+            moded = programme.shares.moded.on(group.index, track.index)
+            if not moded:
+                continue
+            name = f"{group.index}_{track.index}"
+            copies = [
+                (kind, part)
+                for kind in group.kinds
+                for part in programme.shares.copies.on(kind.index, track.index).values()
+            ]
+            balance = pulp.lpSum(part for _, part in copies) - pulp.lpSum(moded.values())
+            programme.add(balance == 0, f"copies_agree_{name}")
+            if len(group.kinds) > 1 and not group.value.uniform:
+                value = pulp.lpSum(programme.shares.value.on(group.index, track.index).values())
+                least = pulp.lpSum(kind.value.least * part for kind, part in copies)
+                most = pulp.lpSum(kind.value.most * part for kind, part in copies)
+                programme.add(value - least >= 0, f"worth_at_least_{name}")
+                programme.add(value - most <= 0, f"worth_at_most_{name}")
 
 
 def modes_fit_their_cartons(programme: Programme) -> None:
-    """By track and mode: Σ least thickness ≤ Σ room × cartons, and Σ least weight ≤ Σ most contents × cartons."""
-    fill = programme.move.settings.fill_most
+    """By track, mode and set of sleeves: Σ least thickness ≤ Σ room × cartons that take any of these, as for whole
+    tracks. By track and mode: Σ least weight ≤ Σ most contents × cartons."""
     for track, mode, slots in _by_mode(programme):
-        copies = [(programme.kinds[kind], part) for kind, part in programme.shares.moded.at(track.index, mode)]
-        if not copies:
-            continue
-        stack = pulp.lpSum(kind.thickness.least * number for kind, number in copies)
-        room = pulp.lpSum(float(slot.carton.stack_length * fill) * slot.number for slot in slots)
-        programme.add(stack - room <= 0, f"mode_stacks_fit_{track.index}_{mode}")
-        weight = pulp.lpSum(kind.weight.least * number for kind, number in copies)
-        held = pulp.lpSum(slot.most_contents * slot.number for slot in slots)
-        programme.add(weight - held <= 0, f"mode_contents_weigh_{track.index}_{mode}")
+        moded = [(programme.classes[group], part) for group, part in programme.shares.moded.at(track.index, mode)]
+        for place, sleeves in enumerate(_sets_of_sleeves(programme, track) if moded else ()):
+            name = f"{track.index}_{mode}_{place}"
+            taking = [slot for slot in slots if _takes(slot, sleeves)]
+            copies = [(group, part) for group, part in moded if group.sleeve in sleeves]
+            stack = pulp.lpSum(group.least_thickness * part for group, part in copies)
+            room = pulp.lpSum(_room(programme, slot) * slot.number for slot in taking)
+            programme.add(stack - room <= 0, f"mode_stacks_fit_{name}")
+        weight = pulp.lpSum(group.least_weight * part for group, part in moded)
+        if moded:
+            held = pulp.lpSum(slot.most_contents * slot.number for slot in slots)
+            programme.add(weight - held <= 0, f"mode_contents_weigh_{track.index}_{mode}")
 
 
 def values_lie_in_their_modes(programme: Programme) -> None:
-    """low × cartons ≤ Σ value ≤ high × cartons, by track and mode; in a mode that relies on the carrier's liability,
-    Σ value ≤ Σ liability for the heaviest carton of the slot × cartons."""
+    """By track and mode: low × cartons ≤ Σ value ≤ Σ most value × cartons; and in a mode that relies on the carrier's
+    liability, Σ value ≤ Σ liability for the heaviest carton of the slot × cartons."""
     for track, mode, slots in _by_mode(programme):
-        value = _value(programme, track, mode)
+        value, bounds = _value(programme, track, mode), slots[0].mode
         if value is None:
             continue
-        bounds, number = slots[0].mode, _number(slots)
         if bounds.low:
-            programme.add(value - bounds.low * number >= 0, f"value_from_{track.index}_{mode}")
-        if not isinf(bounds.high):
-            programme.add(value - bounds.high * number <= 0, f"value_up_to_{track.index}_{mode}")
+            programme.add(value - bounds.low * _number(slots) >= 0, f"value_from_{track.index}_{mode}")
+        most = pulp.lpSum(slot.most_value * slot.number for slot in slots)
+        programme.add(value - most <= 0, f"value_up_to_{track.index}_{mode}")
         if bounds.by_liability:
-            heaviest = pulp.lpSum(_most_liability(slot) * slot.number for slot in slots)
-            programme.add(value - heaviest <= 0, f"value_by_liability_{track.index}_{mode}")
+            owed = pulp.lpSum(_most_liability(slot) * slot.number for slot in slots)
+            programme.add(value - owed <= 0, f"value_by_liability_{track.index}_{mode}")
 
 
 def slots_by_themselves_are_charged(programme: Programme) -> None:
-    """Where a carton is the consignment. Without Per weight each slot has one exact charge. Else, by track and carton
-    type: charge ≥ (1 + surcharge) × (Σ (Per carton + Per volume × volume + rate card) × cartons + Per weight × billed
+    """Where a carton is the consignment. Without Per weight each slot has one exact charge. Else, by track:
+    charge ≥ (1 + surcharge) × (Σ (Per carton + Per volume × volume + rate card) × cartons + Per weight × billed
     weight), and ≥ (1 + surcharge) × Minimum × cartons. An included carton saves at most Per carton."""
     currency = programme.move.settings.currency
-    for track, place, slots in _by_carton(programme):
-        quote, number = track.quote, _number(slots)
+    for track, slots in _by_track(programme):
+        quote, load, number = track.quote, programme.load(track), _number(slots)
         if quote.by_load:
             continue
         rise, least = 1 + float(quote.surcharge), float(quote.minimum_charge)
         each = [float(quote.per_carton) + float(quote.per_volume) * slot.volume + slot.price for slot in slots]
         if quote.per_weight:
             base = pulp.lpSum(price * slot.number for price, slot in zip(each, slots, strict=True))
-            base += float(quote.per_weight) * programme.shares.billed[track.index, place]
-            charge = programme.variable(f"charge_{track.index}_{place}")
-            programme.add(rise * base - charge <= 0, f"slots_charged_{track.index}_{place}")
-            programme.add(rise * least * number - charge <= 0, f"slots_charged_the_minimum_{track.index}_{place}")
+            base += float(quote.per_weight) * load.billed_loose
+            charge = programme.variable(f"charge_loose_{track.index}")
+            programme.add(rise * base - charge <= 0, f"slots_charged_{track.index}")
+            programme.add(rise * least * number - charge <= 0, f"slots_charged_the_minimum_{track.index}")
             programme.carriage += charge
             programme.rounding += float(currency.minor_unit) / 2 * number
         else:
@@ -135,10 +161,10 @@ def slots_by_themselves_are_charged(programme: Programme) -> None:
                 exact = currency.round(Decimal(repr(round(rise * max(price, least), 9))))
                 programme.carriage.addterm(slot.number, float(exact))
         if quote.included_cartons and quote.per_carton:
-            free = programme.variable(f"free_slots_{track.index}_{place}", quote.included_cartons)
-            programme.add(free - number <= 0, f"free_slots_{track.index}_{place}")
+            free = programme.variable(f"free_slots_{track.index}", quote.included_cartons)
+            programme.add(free - number <= 0, f"free_slots_{track.index}")
             programme.carriage.addterm(free, -rise * float(quote.per_carton))
-            programme.load(track).freed.addterm(free, 1)
+            load.freed.addterm(free, 1)
 
 
 def slots_pay_for_their_cover(programme: Programme) -> None:
@@ -157,32 +183,88 @@ def slots_pay_for_their_cover(programme: Programme) -> None:
 
 
 def slots_risk_what_they_carry(programme: Programme) -> None:
-    """By track and mode: expected uninsured loss ≥ chance × (flat × cartons + slope × Σ value), and ≥ 0, for losses
-    and, with the least damage factor of the cartons, for damages."""
+    """By track and mode: expected uninsured loss ≥ chance × (flat × cartons + slope × Σ value), and ≥ 0, for losses and
+    for damages. Cartons that are damaged less often count with the highest chance, less the difference on the most
+    they may hold; and no carton counts with less than the lowest chance."""
     for track, mode, slots in _by_mode(programme):
         value = _value(programme, track, mode)
         if value is None:
             continue
-        bounds, quote, number = slots[0].mode, track.quote, _number(slots)
-        factor = min(slot.carton.damage_factor for slot in slots)
-        whole, alone, hurt = chances(quote, factor)
-        parts = ((bounds.lost, float(whole + alone), "lost"), (bounds.damaged, float(hurt), "damaged"))
-        for line, chance, name in parts:
-            borne = chance * line.flat * number + chance * line.slope * value
-            if not line.never_negative:
-                at_least = programme.variable(f"risk_{name}_{track.index}_{mode}")
-                programme.add(borne - at_least <= 0, f"risk_{name}_{track.index}_{mode}")
-                borne = pulp.LpAffineExpression(at_least)
-            programme.expected_loss += borne
+        bounds, number = slots[0].mode, _number(slots)
+        hurt = {slot.carton.name: chances(track.quote, slot.carton.damage_factor) for slot in slots}
+        highest, lowest = max(c[2] for c in hurt.values()), min(c[2] for c in hurt.values())
+        whole, alone, _ = hurt[slots[0].carton.name]
+        line, name = bounds.damaged, f"{track.index}_{mode}"
+        _risk(programme, bounds.lost, [_borne(bounds.lost, float(whole + alone), number, value)], f"lost_{name}")
+        borne = [_borne(line, float(highest), number, value)]
+        if highest > lowest:
+            less = [float(highest - hurt[slot.carton.name][2]) * max(0.0, _at(line, slot)) for slot in slots]
+            borne[0] -= pulp.lpSum(each * slot.number for each, slot in zip(less, slots, strict=True))
+            borne.append(_borne(line, float(lowest), number, value))
+        _risk(programme, line, borne, f"damaged_{name}")
 
 
-def _by_carton(programme: Programme) -> Iterator[tuple[Track, int, list[Slot]]]:
-    places = {name: place for place, name in enumerate(programme.move.cartons)}
-    groups: dict[tuple[int, str], list[Slot]] = {}
-    for slot in programme.slots:
-        groups.setdefault((slot.track.index, slot.carton.name), []).append(slot)
-    for (_, name), slots in groups.items():
-        yield slots[0].track, places[name], slots
+def _borne(
+    line: Line, chance: float, number: pulp.LpAffineExpression, value: pulp.LpAffineExpression
+) -> pulp.LpAffineExpression:
+    return chance * line.flat * number + chance * line.slope * value
+
+
+def _at(line: Line, slot: Slot) -> float:
+    return line.flat + line.slope * slot.most_value
+
+
+def _risk(programme: Programme, line: Line, borne: list[pulp.LpAffineExpression], name: str) -> None:
+    """Count a loss that is at least each of these, and never negative."""
+    if len(borne) == 1 and line.never_negative:
+        programme.expected_loss += borne[0]
+        return
+    at_least = programme.variable(f"risk_{name}")
+    for place, each in enumerate(borne):
+        programme.add(each - at_least <= 0, f"risk_{name}_{place}")
+    programme.expected_loss += at_least
+
+
+def _by_track(programme: Programme) -> Iterator[tuple[Track, list[Slot]]]:
+    for track in programme.tracks:
+        slots = [slot for slot in programme.slots if slot.track is track]
+        if slots:
+            yield track, slots
+
+
+def _sets_of_sleeves(programme: Programme, track: Track) -> list[frozenset[str]]:
+    """Sets of the sleeves on a track, the largest of those that the same carton types take; of many sleeves only the
+    single ones, those of each carton, and all."""
+    kinds = [programme.kinds[kind].example.format.sleeve for kind, _ in programme.shares.copies.at(track.index)]
+    sleeves = list(dict.fromkeys(kinds))
+    cartons = programme.move.cartons.values()
+    if len(sleeves) <= MOST_SLEEVES:
+        sizes = range(1, len(sleeves) + 1)
+        sets = [frozenset(chosen) for size in sizes for chosen in combinations(sleeves, size)]
+    else:
+        sets = [frozenset([sleeve]) for sleeve in sleeves]
+        sets += [frozenset(carton.sleeves) & set(sleeves) for carton in cartons] + [frozenset(sleeves)]
+    largest: dict[frozenset[str], frozenset[str]] = {}
+    for chosen in sets:
+        taking = frozenset(carton.name for carton in cartons if not chosen.isdisjoint(carton.sleeves))
+        largest[taking] = max(largest.get(taking, frozenset()), chosen, key=len)
+    return [chosen for chosen in largest.values() if chosen]
+
+
+def _of_sleeves(
+    programme: Programme, parts: Parts, track: Track, sleeves: frozenset[str]
+) -> pulp.LpAffineExpression:
+    return pulp.lpSum(
+        part for kind, part in parts.at(track.index) if programme.kinds[kind].example.format.sleeve in sleeves
+    )
+
+
+def _takes(slot: Slot, sleeves: frozenset[str]) -> bool:
+    return not sleeves.isdisjoint(slot.carton.sleeves)
+
+
+def _room(programme: Programme, slot: Slot) -> float:
+    return float(slot.carton.stack_length * programme.move.settings.fill_most)
 
 
 def _by_mode(programme: Programme) -> Iterator[tuple[Track, int, list[Slot]]]:

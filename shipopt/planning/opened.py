@@ -1,0 +1,62 @@
+"""A carton being filled: what is in it so far, and whether one more copy fits. Used by everything that packs."""
+
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from shipopt.move.cartons import CartonType
+from shipopt.move.money import ZERO
+from shipopt.move.quotes import Quote
+from shipopt.move.records import Record
+
+Copy = tuple[Record, int]
+"""One copy: its line and its number among the copies of that line, from 1."""
+
+
+@dataclass(slots=True)
+class OpenCarton:
+    """A carton being filled, for a quote where that is known. ``room`` is that of each inner carton, ``most_weight``
+    that of the contents."""
+
+    quote: Quote | None
+    carton: CartonType
+    room: Decimal
+    most_weight: Decimal
+    most_value: Decimal
+    copies: list[list[Copy]] = field(default_factory=list)
+    stacks: list[Decimal] = field(default_factory=list)
+    weight: Decimal = ZERO
+    value: Decimal = ZERO
+
+    def __post_init__(self) -> None:
+        self.copies = [[] for _ in range(self.carton.inner_cartons)]
+        self.stacks = [ZERO] * self.carton.inner_cartons
+
+    @property
+    def whole_room(self) -> Decimal:
+        """Room of all inner cartons."""
+        return self.room * self.carton.inner_cartons
+
+    def inner_for(self, record: Record) -> int | None:
+        """The first inner carton with room for one more such copy, or None."""
+        if self.weight + record.weight > self.most_weight or self.value + record.value > self.most_value:
+            return None
+        for inner, stack in enumerate(self.stacks):
+            if stack + record.thickness <= self.room:
+                return inner
+        return None
+
+    def put(self, copy: Copy, inner: int) -> None:
+        """Put a copy in an inner carton."""
+        self.copies[inner].append(copy)
+        self._count(copy[0], inner, 1)
+
+    def take(self, inner: int, place: int) -> Copy:
+        """Take a copy out again."""
+        copy = self.copies[inner].pop(place)
+        self._count(copy[0], inner, -1)
+        return copy
+
+    def _count(self, record: Record, inner: int, sign: int) -> None:
+        self.stacks[inner] += sign * record.thickness
+        self.weight += sign * record.weight
+        self.value += sign * record.value

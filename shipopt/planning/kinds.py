@@ -16,8 +16,9 @@ from shipopt.move.quotes import Quote
 from shipopt.move.records import Record
 from shipopt.move.rules import carton_refusal, cartons_for, most_gross_weight, record_may_go
 
-MOST_KINDS = 60
-"""Classes of weight, thickness and value are widened until there are at most this many kinds, if rules allow."""
+FOR_A_FLOOR, FOR_A_GUIDE = 60, 120
+"""Classes of weight, thickness and value are widened until there are at most this many kinds, if rules allow. A floor
+is asked of every quote, a guide only of those that are booked, so it can afford more."""
 
 VALUE_RATIO = 1.2
 """Classes of value are so much wider than those of weight and thickness."""
@@ -115,8 +116,11 @@ def value_classes(kinds: Sequence[Kind]) -> list[ValueClass]:
     ]
 
 
-def kinds_of(records: Sequence[Record], values_matter: bool) -> list[Kind]:
-    """The kinds of these records; classes of value are made only where some rule or price looks at values."""
+def kinds_of(
+    records: Sequence[Record], values_matter: bool, most: int = FOR_A_FLOOR, *, each_a_class: bool = False
+) -> list[Kind]:
+    """The kinds of these records, at most so many; they are told apart by value only where some rule or price looks at
+    values. A class of value holds kinds of one sleeve, or, if asked, one kind."""
     ratio = 1.2
     few = {key for key, number in Counter(_needs(record) for record in records).items() if number <= FEW_LINES}
     while True:
@@ -124,14 +128,14 @@ def kinds_of(records: Sequence[Record], values_matter: bool) -> list[Kind]:
         for record in records:
             key = (record.place,) if _needs(record) in few else _key(record, ratio, values_matter)
             groups.setdefault(key, []).append(record)
-        if len(groups) <= MOST_KINDS or ratio > 20:
+        if len(groups) <= most or ratio > 20:
             break
         ratio **= 1.5
     classes: dict[tuple[object, ...], int] = {}
     kinds = []
     for index, lines in enumerate(groups.values()):
         value = _size_class(float(lines[0].value), ratio * VALUE_RATIO) if values_matter else None
-        own = lines[0].place if _needs(lines[0]) in few else None
+        own = lines[0].place if each_a_class or _needs(lines[0]) in few else None
         key = (lines[0].format.sleeve, value, own)
         kinds.append(_kind(index, classes.setdefault(key, len(classes)), lines))
     return kinds

@@ -36,14 +36,35 @@ DENSITY_CLASSES = (1, 2, 4, 8)
 def pack(batches: Sequence[Batch], move: Move) -> list[FilledCarton]:
     """Cartons that hold every copy of the batches, numbered provisionally in order."""
     cartons: list[OpenCarton] = []
-    left: list[Copy] = []
+    left: list[tuple[Batch, list[Copy]]] = []
     for batch in batches:
         filled_now, remaining = _pack_batch(batch, move)
         cartons += filled_now
-        left += remaining
-    left = _use_room_left(left, cartons, move)
-    cartons += _in_cartons_of_their_own(left, move)
+        left.append((batch, remaining))
+    for batch, remaining in left:
+        homeless = _use_room_left(remaining, cartons, move)
+        extra, homeless = _in_more_cartons(batch, homeless, move)
+        cartons += extra
+        cartons += _in_cartons_of_their_own(homeless, move)
     return [close(carton, str(place)) for place, carton in enumerate(cartons, start=1)]
+
+
+def _in_more_cartons(batch: Batch, left: list[Copy], move: Move) -> tuple[list[OpenCarton], list[Copy]]:
+    """Fill more cartons like those of the batch, each the least roomy one that leaves least over."""
+    kinds = list(dict.fromkeys(batch.cartons))
+    cartons: list[OpenCarton] = []
+    while left and kinds:
+        tried: list[tuple[Decimal, Decimal, int, OpenCarton, list[Copy]]] = []
+        for carton, weight in kinds:
+            opened = _open(batch, carton, weight, move)
+            rest = fill(opened, left)
+            tried.append((_stack(rest), opened.whole_room, len(tried), opened, rest))
+        _, _, _, opened, rest = min(tried, key=lambda item: item[:3])
+        if len(rest) == len(left):
+            break
+        cartons.append(opened)
+        left = rest
+    return cartons, left
 
 
 def _pack_batch(batch: Batch, move: Move) -> tuple[list[OpenCarton], list[Copy]]:

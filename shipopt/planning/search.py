@@ -20,7 +20,7 @@ from shipopt.planning.every_carton import EveryCarton, is_tiny
 from shipopt.planning.formulation import aggregate_programme, carton_programme, closed_cartons
 from shipopt.planning.guide import batches_of
 from shipopt.planning.improving import emptied, offers, renumbered
-from shipopt.planning.kinds import kinds_of
+from shipopt.planning.kinds import FOR_A_GUIDE, kinds_of
 from shipopt.planning.modes import values_matter
 from shipopt.planning.packing import pack
 from shipopt.planning.programme import Programme
@@ -174,11 +174,12 @@ def _search_by_guides(state: _State) -> None:
     state.floor = _floor_money(outcome.bound, state.move)
     state.report("floor")
     booked = _booked(programme, outcome) if outcome.found else None
+    finer = kinds_of(state.move.loose, values_matter(state.move), FOR_A_GUIDE, each_a_class=True)
     for room in LESS_ROOM:
         if state.best is not None and (state.near_enough or state.left < 1):
             return
         stage = f"guide with {room:.1%} of the room"
-        guide = aggregate_programme(_with_less_room(state.move, room), kinds, whole=True, only=booked)
+        guide = aggregate_programme(_with_less_room(state.move, room), finer, whole=True, only=booked)
         outcome = _solve(state, guide, stage, state.within / 2, max(state.left / 4, 1), BY_LOOKING_NEAR)
         if outcome.found:
             _send(state, pack(batches_of(guide, outcome.values), state.move), f"packed by the {stage}")

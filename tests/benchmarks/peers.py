@@ -47,8 +47,26 @@ def _found(move: Move, shipments: tuple[Shipment, ...] | None, word: str = "") -
     return Answer(Plan(move, shipments, NOT_SAID), None, word)
 
 
+def _slots(solver: str) -> Callable[[Move, float], Answer]:
+    def plan(move: Move, seconds: float) -> Answer:
+        from benchmarks.modeller import Modeller, WithCpSat, WithPulp
+        from benchmarks.slots import plan_slots
+        from benchmarks.slots_cover import covers
+        from benchmarks.slots_prices import prices
+
+        def modeller(left: float) -> Modeller:
+            return WithCpSat(left) if solver == "CP-SAT" else WithPulp(left, solver)
+
+        return _found(move, *plan_slots(move, modeller, seconds, (prices, covers)))
+
+    return plan
+
+
 PEERS: dict[str, Callable[[Move, float], Answer]] = {
     "shipopt": _shipopt,
     "rule of thumb": _thumb,
+    "slots, HiGHS": _slots("HiGHS"),
+    "slots, CBC": _slots("CBC"),
+    "slots, CP-SAT": _slots("CP-SAT"),
 }
 """By the name that tables show."""

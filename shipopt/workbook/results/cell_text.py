@@ -5,7 +5,6 @@ that a results file opens whatever it is about. Text that looks like a formula n
 """
 
 import re
-from unicodedata import east_asian_width
 
 from shipopt.workbook.look import LONGEST_TEXT
 
@@ -21,13 +20,6 @@ def cell_text(text: str) -> str:
     if not text.isascii() or not text.isprintable():
         text = FORBIDDEN.sub(REPLACEMENT, text.replace("\r\n", "\n").replace("\r", "\n"))
     return text if len(text) * 2 <= LONGEST_TEXT or _units(text) <= LONGEST_TEXT else _cut(text)
-
-
-def width(text: str) -> int:
-    """Columns of print the longest line of a text takes, wide characters counted twice."""
-    if text.isascii():
-        return max(map(len, text.split("\n")))
-    return max(sum(2 if east_asian_width(sign) in "WF" else 1 for sign in line) for line in text.split("\n"))
 
 
 def _units(text: str) -> int:

@@ -14,18 +14,10 @@ from typing import Any
 
 from shipopt.move.settings import Settings
 from shipopt.workbook import look
-from shipopt.workbook.results.cell_text import cell_text, width
+from shipopt.workbook.results.cell_text import cell_text
 from shipopt.workbook.results.columns import Column, Kind, Sheet, Table
-from shipopt.workbook.results.measures import (
-    LARGE,
-    MEASURED_ROWS,
-    MOST_LINES,
-    NARROW,
-    column_width,
-    heading_lines,
-    height,
-    lines_of,
-)
+from shipopt.workbook.results.letters import TITLE, fits, lines_of
+from shipopt.workbook.results.measures import MEASURED_ROWS, MOST_LINES, column_width, heading_lines, height
 from shipopt.workbook.results.references import Formula
 
 WHOLE_QUANTITY, FINE_QUANTITY = "#,##0", "#,##0.0###"
@@ -187,7 +179,7 @@ class Page:
     def title(self, row: int, last: int, text: str) -> None:
         """The sheet's own title, over the columns up to ``last``; call it when they are fitted."""
         self._spread(row, 0, last, text, self.look.title())
-        lines = lines_of(cell_text(text), self.span(0, last), LARGE)
+        lines = lines_of(cell_text(text), self.span(0, last), TITLE)
         self.worksheet.set_row(row, TITLE_HEIGHT * min(lines, MOST_LINES))
 
     def paragraph(self, row: int, first: int, last: int, text: str, style: Any) -> None:
@@ -217,7 +209,7 @@ class Page:
         rule: dict[str, Any] = {"top": 1, "top_color": look.RULE} if line is Line.FIRST else {}
         style = self.style(column, place, of, dash=line is not Line.SUM, **rule)
         other = self._other_style(column, place, of, rule)
-        room = self._widths[place] - 1
+        room = self._widths[place] - min(place, 1)
         takes_other = self._test_of_other(column, room)
         value_of = attrgetter(column.key)
 
@@ -227,7 +219,7 @@ class Page:
                 self.formula(at, place, found, value, style)
             elif other and value and takes_other(value):
                 self.put(at, place, value, other)
-                return lines_of(value, room, NARROW) if column.kind.is_text else 1
+                return lines_of(value, room) if column.kind.is_text else 1
             else:
                 self.put(at, place, value, style)
             return 1
@@ -246,6 +238,6 @@ class Page:
 
     def _test_of_other(self, column: Column, room: int) -> Callable[[Any], bool]:
         if column.kind.is_text:
-            return lambda text: len(text) > room or (not text.isascii() and width(text) > room)
+            return lambda text: not fits(text, room)
         places = self.book.settings.currency.places if column.kind is Kind.RATE else 0
         return lambda number: number == round(number, places)

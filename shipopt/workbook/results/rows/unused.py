@@ -64,7 +64,8 @@ def verdict(plan: Plan, found: Instead, refused: Counter[str]) -> str:
     if found.charge >= found.saved:
         return f"dearer: {cartons} it may carry would cost {money.show(found.charge - found.saved)} more"
     lower = money.show(found.saved - found.charge)
-    return f"not in the plan, though {cartons} it may carry would cost {lower} less: caps on risk are not asked here"
+    why = "a cap keeps it out, or the search did not get there"
+    return f"not in the plan, though {cartons} it may carry would cost {lower} less: {why}"
 
 
 def _taken(plan: Plan, quote: Quote) -> dict[int, Shipment]:

@@ -9,7 +9,8 @@ from shipopt.version import __version__
 from shipopt.workbook.results.columns import Table
 from shipopt.workbook.results.declaration import INPUT_AS_READ
 from shipopt.workbook.results.gathered import Results
-from shipopt.workbook.results.measures import MOST_LINES, height, lines_of
+from shipopt.workbook.results.letters import lines_of
+from shipopt.workbook.results.measures import MOST_LINES, height
 from shipopt.workbook.results.page import Page, number_format
 from shipopt.workbook.results.rows.settings import NoticeRow, SettingRow
 

@@ -8,9 +8,9 @@ from decimal import Decimal
 from typing import Any
 
 from shipopt.workbook import look
-from shipopt.workbook.results.cell_text import width
 from shipopt.workbook.results.declaration import TOTALS
 from shipopt.workbook.results.gathered import Results
+from shipopt.workbook.results.letters import text_width
 from shipopt.workbook.results.page import Page
 from shipopt.workbook.results.references import Block
 from shipopt.workbook.results.rows.bookings import BookingRow
@@ -21,8 +21,8 @@ PIXELS_A_CHARACTER, PIXELS_A_COLUMN = 7, 5
 BAR, ROOM = 28, 96
 ROOM_FOR_FIGURES = 1.25
 SHORT_AXIS = '[>=1000000]#,##0.0,,"M";[>=10000]#,##0,"k";#,##0'
-FEW, SHORT = 8, 20
-"""Bookings, and characters of their names, up to which three charts stand side by side."""
+FEW, SHORT = 8, 28
+"""Bookings, and digits that their names are wide, up to which three charts stand side by side."""
 FIRST_PART, LAST_PART = "carriage", "cover_fees"
 
 
@@ -33,7 +33,7 @@ def draw(page: Page, results: Results, bookings: Block, top: int) -> int:
     last = len(bookings.table.columns) - 1
     first = page.section(top, last, "Charts")
     across = page.span(0, last) * PIXELS_A_CHARACTER + (last + 1) * PIXELS_A_COLUMN
-    names = max(width(row.quote) for row in results.bookings)
+    names = max(text_width(row.quote) for row in results.bookings)
     abreast = 3 if len(results.bookings) <= FEW and names <= SHORT else 2
     tall, low = ROOM + BAR * max(len(results.bookings), 3), ROOM + BAR * 3
     charts = (

@@ -9,6 +9,7 @@ import os
 import time
 from abc import ABC, abstractmethod
 from collections.abc import Iterable, Sequence
+from decimal import Decimal
 from fractions import Fraction
 from math import ceil, floor, lcm
 from typing import Any
@@ -32,7 +33,7 @@ class Variable:
 
     __slots__ = ("inner", "most", "step", "whole")
 
-    def __init__(self, inner: Any, most: float, step: Fraction, whole: bool) -> None:
+    def __init__(self, inner: Any, most: Decimal, step: Fraction, whole: bool) -> None:
         self.inner, self.most, self.step, self.whole = inner, most, step, whole
 
 
@@ -52,7 +53,7 @@ class Modeller(ABC):
         """0 or 1."""
         return self.whole(1)
 
-    def amount(self, most: float, step: str = "0.01") -> Variable:
+    def amount(self, most: Decimal, step: str = "0.01") -> Variable:
         """An amount from 0 to ``most``: continuous, or in these steps where the solver knows whole numbers only."""
         self._watch_time()
         return self._variable(most, Fraction(step), False)
@@ -63,7 +64,7 @@ class Modeller(ABC):
             raise OutOfTime
 
     @abstractmethod
-    def _variable(self, most: float, step: Fraction, whole: bool) -> Variable: ...
+    def _variable(self, most: Decimal | int, step: Fraction, whole: bool) -> Variable: ...
 
     @abstractmethod
     def at_most(self, terms: Iterable[Term], limit: object, given: Variable | None = None) -> None:
@@ -90,15 +91,15 @@ class WithPulp(Modeller):
         self.solver = solver
         self.problem = pulp.LpProblem("slots", pulp.LpMinimize)
 
-    def _variable(self, most: float, step: Fraction, whole: bool) -> Variable:
+    def _variable(self, most: Decimal | int, step: Fraction, whole: bool) -> Variable:
         kind = pulp.LpInteger if whole else pulp.LpContinuous
-        return Variable(pulp.LpVariable(f"x{self.made}", 0, float(most), kind), float(most), step, whole)
+        return Variable(pulp.LpVariable(f"x{self.made}", 0, float(most), kind), Decimal(most), step, whole)
 
     def at_most(self, terms: Iterable[Term], limit: object, given: Variable | None = None) -> None:
         kept = [(float(factor), variable) for factor, variable in terms]
         bound = float(limit)  # type: ignore[arg-type]
         if given is not None:
-            slack = sum(max(0.0, factor) * variable.most for factor, variable in kept) - bound
+            slack = sum(max(0.0, factor) * float(variable.most) for factor, variable in kept) - bound
             if slack <= 0:
                 return
             kept.append((slack, given))
@@ -143,9 +144,9 @@ class WithCpSat(Modeller):
         self.model = cp_model.CpModel()
         self.solution = cp_model.CpSolver()
 
-    def _variable(self, most: float, step: Fraction, whole: bool) -> Variable:
+    def _variable(self, most: Decimal | int, step: Fraction, whole: bool) -> Variable:
         units = ceil(Fraction(most) / step)
-        return Variable(self.model.new_int_var(0, units, ""), float(units * step), step, whole)
+        return Variable(self.model.new_int_var(0, units, ""), Decimal(most), step, whole)
 
     def at_most(self, terms: Iterable[Term], limit: object, given: Variable | None = None) -> None:
         self._watch_time()

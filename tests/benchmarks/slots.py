@@ -5,7 +5,7 @@ number, so a line of many is no longer than a line of one. Weight and value of a
 limits are linear. Exact but for rounding to minor units, and for liability by weight, counted on the safe side.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 from itertools import pairwise
@@ -67,6 +67,9 @@ class Slots:
             if carton_refusal(carton, trip.quote) is None
         ]
         self.most_value = self._most_value_of_a_carton()
+        weights = [*(line.weight for line in self.lines), *(c.empty_weight for c in move.cartons.values())]
+        self.weight_step = _step([*weights, *(t.quote.weigh_step for t in self.trips if t.quote.weigh_step)])
+        self.value_step = _step([line.value for line in self.lines])
         self.used = [modeller.yes() for _ in self.trips]
         self.slots = [self._slot() for _ in range(self._number_of_slots())]
         self.costs: list[Term] = []
@@ -101,19 +104,19 @@ class Slots:
         levels = len({record.care for record in self.lines})
         return ceil(total * Decimal("1.1")) + 2 * levels
 
-    def _most_value_of_a_carton(self) -> float:
+    def _most_value_of_a_carton(self) -> Decimal:
         """What the dearest records that could stand in one carton are worth together."""
         places = int(max(map(self.room, self.move.cartons.values())) / min(r.thickness for r in self.lines)) + 1
         total, left = Decimal(0), places
         for record in sorted(self.lines, key=lambda record: -record.value):
             total += record.value * min(left, record.copies)
             left -= min(left, record.copies)
-        return float(total)
+        return total
 
-    def value_cap(self, trip: Trip) -> float:
+    def value_cap(self, trip: Trip) -> Decimal:
         """The most value of one carton on a trip."""
         cap = most_value_of_consignment(trip.quote, self.move.settings)
-        return self.most_value if cap is None else min(self.most_value, float(cap))
+        return self.most_value if cap is None else min(self.most_value, cap)
 
     def heaviest(self, carton: CartonType, trip: Trip) -> Decimal:
         """The most a carton of the type may weigh on a trip."""
@@ -128,8 +131,8 @@ class Slots:
             [model.whole(min(line.copies, int(widest / line.thickness))) for line in self.lines],
             {(carton.name, index): model.yes() for carton, index in self.pairs},
             [model.yes() for _ in self.trips],
-            [model.amount(float(self.move.settings.heaviest_carton)) for _ in self.trips],
-            [model.amount(self.value_cap(trip)) for trip in self.trips],
+            [model.amount(self.move.settings.heaviest_carton, self.weight_step) for _ in self.trips],
+            [model.amount(self.value_cap(trip), self.value_step) for trip in self.trips],
         )
         for index, on in enumerate(slot.on):
             model.exactly([*((1, x) for (_, trip), x in slot.kinds.items() if trip == index), (-1, on)], 0)
@@ -241,6 +244,11 @@ class Slots:
                 packed = filled(str(len(found) + 1), carton, portions)
                 found.append(Shipment(packed, trip.quote, trip.number, cover))
         return tuple(found)
+
+
+def _step(sizes: Iterable[Decimal]) -> str:
+    """The last decimal place that any of these has, 0.01 at least."""
+    return f"1E-{max(2, *(-int(size.normalize().as_tuple().exponent) for size in sizes))}"
 
 
 def _laid_out(contents: list[tuple[Record, int, int]], carton: CartonType, move: Move) -> list[Portion]:

@@ -72,25 +72,25 @@ def _fees_of_slots(it: Slots, taken: _Taken) -> None:
 
 
 def _fees_of_trips(it: Slots, taken: _Taken) -> None:
-    everything = float(sum(line.value * line.copies for line in it.lines))
+    everything = sum((line.value * line.copies for line in it.lines), Decimal(0))
     for index in taken.trips:
         any_taken, insured = it.model.yes(), []
         for slot, x in zip(it.slots, taken.slots, strict=True):
             it.model.at_most([(1, x), (1, slot.on[index]), (-1, any_taken)], 1)
-            part = it.model.amount(it.most_value)
+            part = it.model.amount(it.most_value, it.value_step)
             it.model.at_most([(1, slot.value[index]), (-1, part)], 0, given=x)
             insured.append((1, part))
         _fee(it, taken.cover, insured, any_taken, everything)
 
 
-def _fee(it: Slots, cover: Cover, value: list[Term], taken: Variable, most: float) -> None:
+def _fee(it: Slots, cover: Cover, value: list[Term], taken: Variable, most: Decimal) -> None:
     """A band where the cover is taken; the value is not above it, the fee not below what the band asks."""
     model = it.model
     bands = [(band, model.yes()) for band in cover.bands]
     model.exactly([*((1, x) for _, x in bands), (-1, taken)], 0)
     fee = model.amount(max(_most_fee(band, most) for band in cover.bands) + 1)
     for band, x in bands:
-        if band.value_up_to is not None and float(band.value_up_to) < most:
+        if band.value_up_to is not None and band.value_up_to < most:
             model.at_most(value, band.value_up_to, given=x)
         if band.share_of_value:
             model.at_most([*((band.share_of_value, v) for _, v in value), (-1, fee)], -band.fee, given=x)
@@ -98,8 +98,8 @@ def _fee(it: Slots, cover: Cover, value: list[Term], taken: Variable, most: floa
     it.costs.append((1, fee))
 
 
-def _most_fee(band: Band, most: float) -> float:
-    return max(float(band.fee) + float(band.share_of_value) * most, float(band.least_fee))
+def _most_fee(band: Band, most: Decimal) -> Decimal:
+    return max(band.fee + band.share_of_value * most, band.least_fee)
 
 
 def _insure_rule(it: Slots) -> None:
@@ -188,8 +188,8 @@ def _borne(
     """At least the terms, unless a cover that is taken helps: then at least its excess. ``weaker`` are carton types
     that these terms are too much for."""
     model, slot = it.model, it.slots[place]
-    most = max(chances) * Decimal(str(it.most_value)) * factor
-    borne = borne or model.amount(float(most) + 1, "0.001")
+    most = max(chances) * it.most_value * factor
+    borne = borne or model.amount(most + 1, "0.001")
     helps = []
     for taken in helping:
         x = model.yes()

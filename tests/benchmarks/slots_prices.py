@@ -5,7 +5,7 @@ from decimal import Decimal
 from benchmarks.modeller import Term, Variable
 from benchmarks.slots import Slot, Slots
 from shipopt.move.quotes import RateCard, WeightBreaks
-from shipopt.pricing.billing import volumetric_weight
+from shipopt.pricing.billing import outside_volume, volumetric_weight
 
 
 def prices(it: Slots) -> None:
@@ -35,7 +35,7 @@ def _load(it: Slots, index: int) -> None:
             base += _rate_card(it, quote.rate_card, weight, slot.on[index])
     if quote.weight_breaks:
         base += _weight_breaks(it, quote.weight_breaks, billed, used)
-    charge = model.amount(_ceiling(it))
+    charge = model.amount(_ceiling(it, index, len(it.slots)))
     up = 1 + quote.surcharge
     model.at_most([*((up * factor, x) for factor, x in base), (-1, charge)], 0)
     model.at_most([(up * quote.minimum_charge, used), (-1, charge)], 0)
@@ -57,7 +57,7 @@ def _by_carton(it: Slots, index: int) -> None:
             free.append(model.yes())
             model.at_most([(1, free[-1]), (-1, on)], 0)
             base.append((-quote.per_carton, free[-1]))
-        charge = model.amount(_ceiling(it))
+        charge = model.amount(_ceiling(it, index, 1))
         model.at_most([*((up * factor, x) for factor, x in base if factor), (-1, charge)], 0)
         model.at_most([(up * quote.minimum_charge, on), (-1, charge)], 0)
         it.costs.append((1, charge))
@@ -65,9 +65,19 @@ def _by_carton(it: Slots, index: int) -> None:
         model.at_most([(1, x) for x in free], quote.included_cartons)
 
 
-def _ceiling(it: Slots) -> float:
-    """More than any one charge of a sensible plan."""
-    return 1000 + 10 * float(sum(line.weight * line.copies for line in it.lines))
+def _ceiling(it: Slots, index: int, cartons: int) -> Decimal:
+    """The most that so many cartons on a trip can be charged."""
+    quote, settings = it.trips[index].quote, it.move.settings
+    kinds = [carton for carton, place in it.pairs if place == index]
+    volumetric = [volumetric_weight(quote, carton, settings.units) or Decimal(0) for carton in kinds]
+    billed = max([settings.heaviest_carton, *volumetric]) + (quote.weigh_step or 0)
+    volume = max((outside_volume(carton, settings.units) for carton in kinds), default=Decimal(0))
+    each = quote.per_carton + quote.per_weight * billed + quote.per_volume * volume
+    each += max((step.price for step in quote.rate_card.steps), default=Decimal(0)) if quote.rate_card else 0
+    most = quote.fixed_charge + quote.minimum_charge + cartons * each
+    for row in quote.weight_breaks.rows if quote.weight_breaks else ():
+        most += row.price_per_100 / 100 * (cartons * billed + row.from_weight)
+    return (1 + quote.surcharge) * most + 1
 
 
 def _billed(it: Slots, slot: Slot, index: int) -> Variable:
@@ -80,12 +90,12 @@ def _billed(it: Slots, slot: Slot, index: int) -> Variable:
     ]
     if not volumes and quote.weigh_step is None:
         return gross
-    most = max([gross.most, *(float(weight) for weight, _ in volumes)]) + float(quote.weigh_step or 0)
-    billed = model.amount(most)
+    most = max([gross.most, *(weight for weight, _ in volumes)]) + (quote.weigh_step or 0)
+    billed = model.amount(most, it.weight_step)
     model.at_most([(1, gross), (-1, billed)], 0)
     model.at_most([*volumes, (-1, billed)], 0)
     if quote.weigh_step is not None:
-        model.exactly([(quote.weigh_step, model.whole(int(most / float(quote.weigh_step)))), (-1, billed)], 0)
+        model.exactly([(quote.weigh_step, model.whole(int(most / quote.weigh_step))), (-1, billed)], 0)
     return billed
 
 
@@ -100,10 +110,11 @@ def _rate_card(it: Slots, card: RateCard, billed: Variable, on: Variable) -> lis
 def _weight_breaks(it: Slots, breaks: WeightBreaks, billed: list[Variable], used: Variable) -> list[Term]:
     """One row where the trip is used; rated at its weight, or at the weight the row starts from."""
     model = it.model
-    most = sum(weight.most for weight in billed)
+    most = sum((weight.most for weight in billed), Decimal(0))
     chosen, parts, terms = [], [], []
     for row in breaks.rows:
-        taken, part, rated = model.yes(), model.amount(most), model.amount(most + float(row.from_weight))
+        taken, part = model.yes(), model.amount(most, it.weight_step)
+        rated = model.amount(most + row.from_weight, it.weight_step)
         model.at_most([(1, part), (-most, taken)], 0)
         model.at_most([(1, part), (-1, rated)], 0)
         model.at_most([(row.from_weight, taken), (-1, rated)], 0)

@@ -195,6 +195,6 @@ def nearness(results: Results) -> str:
     if totals.gap_percent <= 0:
         return f"Proven to be the cheapest there is: no plan that obeys the rules has a lower {what}."
     return (
-        f"No plan that obeys the rules can bring the {what} below {show(totals.lower_bound)}; this one is within "
-        f"{totals.gap_percent:.2f} % of that. {search.solver} searched {search.seconds:.0f} s."
+        f"No plan that obeys the rules can bring the {what} below {show(totals.lower_bound)}: at most "
+        f"{totals.gap_percent:.2f} % could still be saved. {search.solver} searched {search.seconds:.0f} s."
     )

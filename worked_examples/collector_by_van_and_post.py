@@ -28,7 +28,7 @@ MOVE: dict[str, object] = {
     "Needed by": date(2026, 4, 10),
     "Insure cartons worth at least": 1500,
     "Most value on one consignment": 22000,
-    "Expected uninsured loss at most": 110,
+    "Expected uninsured loss at most": 250,
     "Heaviest carton to lift": 22,
     "Stop within %": 0.5,
 }
@@ -140,7 +140,6 @@ QUOTES: Rows = [
         "Quote": "By train with a record case",
         "Bidder": "the collector",
         "Means": "carry-on",
-        "Trips at most": 2,
         "Fixed charge": 52,
         "Cartons accepted": "Record case",
         "Most cartons": 1,
@@ -263,7 +262,7 @@ QUOTES: Rows = [
         "Minimum charge": 110,
         "Cartons accepted": BOXES,
         "Most cartons": 30,
-        "Most weight": 400,
+        "Most weight": 260,
         "Tracked": "yes",
         "Closed body": "yes",
         "Transit days": 4,
@@ -316,7 +315,7 @@ QUOTES: Rows = [
         "Cartons accepted": BOXES,
         "Carton weight limit": 10,
         "Carton length limit": 60,
-        "Most value": 3000,
+        "Most value": 1000,
         "Tracked": "yes",
         "Closed body": "yes",
         "Transit days": 2,
@@ -338,7 +337,7 @@ def _weight_breaks(name: str, *rows: tuple[float, float]) -> Rows:
 RATE_CARDS: Rows = [
     *_rate_card("Record post", (2, 4.2), (5, 6.1), (10, 8.9), (15, 12.4), (20, 15.9)),
     *_rate_card("Parcel post", (2, 6.9), (5, 9.4), (10, 13.8), (15, 18.9), (20, 23.6), (30, 33.5)),
-    *_rate_card("Registered post", (1, 8.5), (2, 10.9), (5, 14.8), (10, 21.5)),
+    *_rate_card("Registered post", (5, 24), (10, 39)),
 ]
 WEIGHT_BREAKS: Rows = [
     *_weight_breaks("Lumbrel groupage", (0, 98), (100, 79), (250, 64), (500, 52)),
@@ -434,6 +433,7 @@ def _value(draw: Random) -> int:
 
 
 TREASURES = (2900, 2400, 1850, 1400, 1200, 950, 800, 700, 550, 420)
+GUARDED_MOST = (2200, 1900, 1700)
 GUARDED = 24
 
 
@@ -451,14 +451,16 @@ def collection() -> Rows:
 def _long_players(shelves: Shelves, names: list[str]) -> None:
     draw = shelves.draw
     places = draw.sample(range(620), len(TREASURES) + GUARDED)
-    treasures, guarded = dict(zip(places, TREASURES, strict=False)), set(places[len(TREASURES) :])
+    treasures, guarded = dict(zip(places, TREASURES, strict=False)), places[len(TREASURES) :]
+    most = dict(zip(guarded, GUARDED_MOST, strict=False))
     for place in range(620):
         format_name = "Double LP" if draw.randrange(5) == 0 else "LP"
         given: dict[str, object] = {"Value each": _value(draw)}
         if place in treasures:
             given = {"Value each": treasures[place], "Care": "hand", "Disc outside jacket": "yes"}
         elif place in guarded:
-            given = {"Value each": draw.randrange(120, 460), "Care": "guarded", "Disc outside jacket": "yes"}
+            worth = most.get(place, draw.randrange(120, 460))
+            given = {"Value each": worth, "Care": "guarded", "Disc outside jacket": "yes"}
         shelves.add("A" if place < 310 else "B", format_name, names[place * len(names) // 620], title(draw), **given)
         if place == 309:
             shelves.next_bay()

@@ -273,10 +273,15 @@ def test_a_metric_density_is_converted_exactly() -> None:
     assert freight_class(density(Decimal("13.6077710"), cubic_foot, KILOS)) == 65
 
 
+def test_the_lightest_tier_starts_from_nothing() -> None:
+    """ "Less than 1": class 400, 0 included."""
+    assert freight_class(Decimal(0)) == 400, DENSITY_SCALE
+
+
 @pytest.mark.parametrize("nonsense", ["-0.01", "-5"])
 def test_a_negative_density_has_no_class(nonsense: str) -> None:
     """It is a mistake of the caller, not a light pallet."""
-    with pytest.raises(ValueError, match="not negative"):
+    with pytest.raises(ValueError, match=r"^a density is not negative$"):
         freight_class(Decimal(nonsense))
 
 

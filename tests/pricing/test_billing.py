@@ -50,6 +50,7 @@ def test_the_volume_limit_compares_rounded_lengths(size: tuple[object, ...], vol
         ("4.2", "0.3", "4.2"),
         ("4.21", "0.3", "4.5"),
         ("7", None, "7"),
+        ("0.4", None, "0.4"),
     ],
 )
 def test_weights_are_rounded_up_to_steps(gross: str, step: str | None, expected: str) -> None:
@@ -87,3 +88,13 @@ def test_the_cheapest_weight_break_may_be_two_rows_up() -> None:
     """All rows are looked at, not the next one only."""
     breaks = invented.weight_breaks((0, 100), (100, 99), (120, 10))
     assert weight_break_charge(breaks, Decimal(50)) == (Decimal(12), breaks.rows[2], Decimal(120))
+
+
+def test_measures_without_a_finite_decimal_keep_28_digits() -> None:
+    """1,000 cu in ÷ 166, and a cube of 10 in in cu ft."""
+    cube = invented.carton_type((10, 10, 10))
+    assert (
+        str(volumetric_weight(invented.quote(volumetric_divisor="166"), cube, POUNDS))
+        == "6.024096385542168674698795181"
+    )
+    assert str(outside_volume(cube, POUNDS)) == "0.5787037037037037037037037037"

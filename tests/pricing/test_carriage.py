@@ -1,5 +1,6 @@
 """Carriage of loads and of cartons: each charge of a quote by hand, and the lines that lead to it."""
 
+from dataclasses import FrozenInstanceError
 from decimal import Decimal
 
 import invented
@@ -15,7 +16,7 @@ from shipopt.pricing.carriage import (
     quote_statements,
     trip_statement,
 )
-from shipopt.pricing.statement import Refused, Statement
+from shipopt.pricing.statement import Part, Refused, Statement
 
 SETTINGS = invented.settings()
 THREE = [invented.filled("1", 40), invented.filled("2", "30.5"), invented.filled("3", 20)]
@@ -72,9 +73,45 @@ def test_included_cartons_are_counted_for_each_trip() -> None:
     assert [(s.trip, s.total) for s in statements] == [(1, Decimal("7.00")), (2, Decimal("7.00"))]
 
 
-def test_a_free_quote_has_no_lines() -> None:
+def test_each_line_says_how_much_of_what_at_which_rate() -> None:
+    """Quantity, unit and rate of every kind of line, in the move's units and currency."""
+    metric = invented.settings("EUR", Units.KILOGRAM_CENTIMETRE)
+    quote = invented.quote(
+        fixed_charge="80",
+        included_cartons=2,
+        per_carton="5",
+        per_weight="0.1",
+        per_volume="20",
+        rate_card=invented.rate_card((30, "1"), (50, "2")),
+        weight_breaks=invented.weight_breaks((0, 12), (200, 5)),
+        minimum_charge="150",
+        surcharge="0.125",
+    )
+    box = invented.carton_type((40, 40, 50))
+    cartons = [invented.filled(str(weight), weight, carton=box) for weight in (20, 30, 35)]
+    statement = trip_statement(quote, 1, cartons, metric)
+    assert [(line.what, float(line.quantity), line.unit, float(line.rate)) for line in statement.lines] == [
+        ("Fixed charge", 1, "trip", 80),
+        ("Included cartons (free)", 2, "carton", 0),
+        ("Per carton", 1, "carton", 5),
+        ("Billed weight", 85, "kg", 0.1),
+        ("Outside volume", 0.24, "m³", 20),
+        ("Rate card, up to 30 kg", 2, "carton", 1),
+        ("Rate card, up to 50 kg", 1, "carton", 2),
+        ("Weight breaks, from 200 kg", 2, "100 kg", 5),
+        ("Up to the minimum charge", 37.7, "EUR", 1),
+        ("Surcharge", 150, "EUR", 0.125),
+    ]
+    by_carton = invented.quote(by_carton=True, fixed_charge="0.333")
+    fixed, rounding = cartons_statement(by_carton, cartons, metric).lines
+    assert (fixed.quantity, fixed.unit, fixed.rate) == (1, "quote", Decimal("0.333"))
+    assert (rounding.quantity, rounding.unit, rounding.rate) == (Decimal("-0.003"), "EUR", 1)
+
+
+@pytest.mark.parametrize("terms", [{}, {"surcharge": "0.2"}, {"included_cartons": 2}])
+def test_a_free_quote_has_no_lines(terms: dict[str, object]) -> None:
     """What costs nothing says nothing."""
-    statement = trip_statement(invented.quote(), 1, THREE, SETTINGS)
+    statement = trip_statement(invented.quote(**terms), 1, THREE, SETTINGS)
     assert (statement.lines, statement.total) == ((), 0)
 
 
@@ -123,7 +160,7 @@ def test_a_rate_card_refuses_what_is_too_heavy() -> None:
     quote = invented.quote("slow post", by_carton=True, rate_card=invented.rate_card((30, 9)))
     assert carton_charge(quote, THREE[2], SETTINGS) == 9
     assert carton_charge(quote, THREE[0], SETTINGS) is None
-    with pytest.raises(Refused, match="slow post has no price for carton 1: it bills 40, above its rate card"):
+    with pytest.raises(Refused, match=r"^slow post has no price for carton 1: it bills 40, above its rate card$"):
         cartons_statement(quote, THREE, SETTINGS)
     with pytest.raises(Refused):
         trip_statement(invented.quote(rate_card=quote.rate_card), 1, THREE, SETTINGS)
@@ -156,3 +193,11 @@ def test_a_quote_by_the_carton_has_one_statement_whatever_the_trips() -> None:
     (statement,) = quote_statements(quote, {1: THREE[:2], 2: THREE[2:]}, SETTINGS)
     assert (statement.trip, statement.total) == (None, 7)
     assert quote_statements(quote, {1: []}, SETTINGS) == ()
+
+
+def test_what_was_charged_cannot_be_changed() -> None:
+    """Statements, lines and their parts are values."""
+    statement = trip_statement(invented.quote(fixed_charge="5"), 1, THREE, SETTINGS)
+    for value, field in ((statement, "total"), (statement.lines[0], "amount"), (Part("", 1, "", 1), "rate")):
+        with pytest.raises(FrozenInstanceError):
+            setattr(value, field, Decimal(0))

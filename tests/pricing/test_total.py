@@ -1,5 +1,6 @@
 """The cost of a whole move: what is added up, and what is left out."""
 
+from dataclasses import FrozenInstanceError
 from decimal import Decimal
 
 import invented
@@ -31,7 +32,8 @@ def test_a_move_costs_carriage_cartons_and_cover() -> None:
     """Two trips, post, two covers, boxes beyond the one on hand, and what was paid for cartons already gone."""
     gone = PackedAlready(invented.filled("0", 30), Status.SENT, "post", Decimal("17.5"))
     waiting = PackedAlready(invented.filled("8", 30), Status.TO_GO, None, Decimal(99))
-    move = invented.move([POST, VAN], [TOTE, CRATE], [TOGETHER, SINGLY], [gone, waiting])
+    unused = invented.carton_type(name="unused", price="7", on_hand=3)
+    move = invented.move([POST, VAN], [TOTE, unused, CRATE], [TOGETHER, SINGLY], [gone, waiting])
     cost = price(
         move,
         [
@@ -62,6 +64,31 @@ def test_a_move_costs_carriage_cartons_and_cover() -> None:
     assert cost.total == Decimal("275.27")
 
 
+@pytest.mark.parametrize(("on_hand", "bought", "amount"), [(0, 2, "18"), (1, 1, "9"), (2, 0, "0"), (5, 0, "0")])
+def test_only_cartons_beyond_those_on_hand_are_bought(on_hand: int, bought: int, amount: str) -> None:
+    """Two used; more on hand than that saves nothing further."""
+    box = invented.carton_type(price="9", on_hand=on_hand)
+    (found,) = price(invented.move([VAN], [box]), [shipment(n, VAN, 1, carton=box) for n in "12"]).bought
+    assert (found.used, found.bought, found.amount) == (2, bought, Decimal(amount))
+
+
+def test_consignment_fees_are_listed_in_one_order() -> None:
+    """By quote, trip and cover, whatever the order of the shipments; they are values like all that is priced."""
+    other = invented.cover((None, "0", "0.02", "0"), name="other", basis=CoverBasis.CONSIGNMENT)
+    move = invented.move([VAN], [CRATE], [TOGETHER, other])
+    ways = [("1", 2, TOGETHER), ("2", 1, TOGETHER), ("3", 2, other), ("4", 1, other)]
+    cost = price(move, [shipment(number, VAN, 100, trip, cover) for number, trip, cover in ways])
+    assert [(fee.trip, fee.cover.name) for fee in cost.consignment_fees] == [
+        (1, "other"),
+        (1, "together"),
+        (2, "other"),
+        (2, "together"),
+    ]
+    for value, field in ((cost, "paid"), (cost.consignment_fees[0], "fee"), (cost.bought[0], "amount")):
+        with pytest.raises(FrozenInstanceError):
+            setattr(value, field, Decimal(0))
+
+
 def test_each_cover_of_a_trip_has_its_own_fee() -> None:
     """Two covers by consignment on one trip insure different cartons."""
     other = invented.cover((None, "0", "0.02", "0"), name="other", basis=CoverBasis.CONSIGNMENT)
@@ -80,7 +107,7 @@ def test_who_bears_the_odd_cent_does_not_depend_on_order() -> None:
 def test_a_value_above_the_last_band_has_no_price() -> None:
     """The error names the cover and the value, of a carton or of a consignment."""
     move = invented.move([VAN], [CRATE], [SINGLY])
-    with pytest.raises(CannotBeCovered, match="singly does not cover a value of 501"):
+    with pytest.raises(CannotBeCovered, match=r"^singly does not cover a value of 501: its last band ends below that$"):
         price(move, [shipment("1", VAN, 501, cover=SINGLY)])
 
 

@@ -89,9 +89,14 @@ def _fee(it: Slots, cover: Cover, value: list[Term], taken: Variable, most: Deci
     bands = [(band, model.yes()) for band in cover.bands]
     model.exactly([*((1, x) for _, x in bands), (-1, taken)], 0)
     fee = model.amount(max(_most_fee(band, most) for band in cover.bands) + 1)
+    before = None
     for band, x in bands:
         if band.value_up_to is not None and band.value_up_to < most:
             model.at_most(value, band.value_up_to, given=x)
+        if before is not None and _most_fee(before, before.value_up_to or most) > _least_fee(band):
+            above = (before.value_up_to or most) + it.move.settings.currency.minor_unit
+            model.at_most([(-factor, v) for factor, v in value], -above, given=x)
+        before = band
         if band.share_of_value:
             model.at_most([*((band.share_of_value, v) for _, v in value), (-1, fee)], -band.fee, given=x)
     model.at_most([*((max(band.fee, band.least_fee), x) for band, x in bands), (-1, fee)], 0)
@@ -100,6 +105,10 @@ def _fee(it: Slots, cover: Cover, value: list[Term], taken: Variable, most: Deci
 
 def _most_fee(band: Band, most: Decimal) -> Decimal:
     return max(band.fee + band.share_of_value * most, band.least_fee)
+
+
+def _least_fee(band: Band) -> Decimal:
+    return max(band.fee, band.least_fee)
 
 
 def _insure_rule(it: Slots) -> None:

@@ -1,12 +1,13 @@
 """The straightforward formulation: how many copies of each line stand in which carton slot, and how each slot goes.
 
 For every slot one binary for each carton type on each trip of each quote; copies of a line in a slot are a whole
-number, so a line of many is no longer than a line of one. Weight and value of a slot are split by trip, so prices and
-limits are linear. Exact but for rounding to minor units, and for liability by weight, counted on the safe side.
+number, so a line of many is no longer than a line of one, and rows that are alike are one line. Weight and value are
+split by trip, so prices and limits are linear. Exact but for rounding to minor units, for liability by weight and for
+inner cartons, both counted on the safe side.
 """
 
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from itertools import pairwise
 from math import ceil
@@ -58,7 +59,8 @@ class Slots:
         if move.to_go or move.gone or move.settings.most_tail_mean is not None:
             raise ValueError("cartons packed already and a cap on the worst 5 % are not in this formulation")
         self.move, self.model = move, modeller
-        self.lines = list(move.loose)
+        self.alike = _alike(move.loose)
+        self.lines = [replace(rows[0], copies=sum(row.copies for row in rows)) for rows in self.alike]
         self.trips = [Trip(q, n + 1) for q in quotes_in(move) for n in range(q.trips_at_most if q.by_load else 1)]
         self.pairs = [
             (carton, index)
@@ -102,7 +104,7 @@ class Slots:
             ]
             total += sorted(needed)[0]
         levels = len({record.care for record in self.lines})
-        return ceil(total * Decimal("1.1")) + 2 * levels
+        return ceil(total * Decimal("1.1")) + levels + 2
 
     def _most_value_of_a_carton(self) -> Decimal:
         """What the dearest records that could stand in one carton are worth together."""
@@ -227,16 +229,13 @@ class Slots:
 
     def shipments(self) -> tuple[Shipment, ...]:
         """The cartons of the solution, copies handed out in shelf order."""
-        given = [0] * len(self.lines)
+        stock = [[(row, n) for row in reversed(rows) for n in range(row.copies, 0, -1)] for rows in self.alike]
         found = []
         for number, slot in enumerate(self.slots):
             kind = next(((name, i) for (name, i), x in slot.kinds.items() if self.model.number(x)), None)
-            contents = []
+            contents: list[tuple[Record, int]] = []
             for place, x in enumerate(slot.copies):
-                copies = self.model.number(x)
-                if copies:
-                    contents.append((self.lines[place], given[place] + 1, copies))
-                    given[place] += copies
+                contents += [stock[place].pop() for _ in range(self.model.number(x))]
             if kind and contents:
                 carton, trip = self.move.cartons[kind[0]], self.trips[kind[1]]
                 portions = _laid_out(contents, carton, self.move)
@@ -251,16 +250,24 @@ def _step(sizes: Iterable[Decimal]) -> str:
     return f"1E-{max(2, *(-int(size.normalize().as_tuple().exponent) for size in sizes))}"
 
 
-def _laid_out(contents: list[tuple[Record, int, int]], carton: CartonType, move: Move) -> list[Portion]:
+def _alike(records: Sequence[Record]) -> list[list[Record]]:
+    """Rows that no rule or price tells apart, so that the solver need not either."""
+    groups: dict[tuple[object, ...], list[Record]] = {}
+    for record in records:
+        rules = (record.format.sleeve, record.format.sound_recording, record.care, record.must_go_by)
+        groups.setdefault((*rules, record.weight, record.thickness, record.value), []).append(record)
+    return list(groups.values())
+
+
+def _laid_out(contents: Sequence[tuple[Record, int]], carton: CartonType, move: Move) -> list[Portion]:
     """Copies into inner cartons one after another, as far as each holds."""
     room, inner, stack = carton.room_in_each(move.settings.fill_most), 1, Decimal(0)
     portions = []
-    for record, first, copies in contents:
-        for copy in range(first, first + copies):
-            if stack + record.thickness > room and inner < carton.inner_cartons:
-                inner, stack = inner + 1, Decimal(0)
-            portions.append(Portion(record, copy, 1, inner))
-            stack += record.thickness
+    for record, copy in contents:
+        if stack + record.thickness > room and inner < carton.inner_cartons:
+            inner, stack = inner + 1, Decimal(0)
+        portions.append(Portion(record, copy, 1, inner))
+        stack += record.thickness
     return portions
 
 

@@ -33,8 +33,15 @@ TIGHT = Decimal("0.97")
 DENSITY_CLASSES = (1, 2, 4, 8)
 """Into how many classes copies are dealt, try by try; one class is plain shelf order."""
 
+class NoRoom(Exception):  # noqa: N818 - an answer, not a mistake
+    """A copy fits no carton that may carry it: this packing fails, others may not."""
+
+    def __init__(self, record: Record) -> None:
+        super().__init__(f"record {record.record_id} fits no carton that may carry it")
+
+
 def pack(batches: Sequence[Batch], move: Move) -> list[FilledCarton]:
-    """Cartons that hold every copy of the batches, numbered provisionally in order."""
+    """Cartons that hold every copy of the batches, numbered provisionally in order; NoRoom if a copy fits none."""
     cartons: list[OpenCarton] = []
     left: list[tuple[Batch, list[Copy]]] = []
     for batch in batches:
@@ -230,11 +237,13 @@ def _in_cartons_of_their_own(left: list[Copy], move: Move) -> list[OpenCarton]:
     cartons: list[OpenCarton] = []
     while left:
         first = left[0][0]
-        carton = max(_openings(first, move), key=lambda c: (min(c.most_value, Decimal(10) ** 12), c.room))
+        openings = list(_openings(first, move))
+        if not openings:
+            raise NoRoom(first)
+        carton = max(openings, key=lambda c: (min(c.most_value, Decimal(10) ** 12), c.room))
         fitting = [copy for copy in left if _goes_with(copy[0], carton, move)]
         fill(carton, fitting)
         inside = {(record.place, number) for inner in carton.copies for record, number in inner}
-        assert inside, f"record {first.record_id} fits no carton that may carry it"
         left = [copy for copy in left if (copy[0].place, copy[1]) not in inside]
         cartons.append(carton)
     return cartons

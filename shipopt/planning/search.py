@@ -7,6 +7,7 @@ room follow until the plan is near enough to the floor or the time is up.
 
 import time
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from typing import Any
@@ -22,7 +23,7 @@ from shipopt.planning.guide import batches_of
 from shipopt.planning.improving import emptied, offers, renumbered
 from shipopt.planning.kinds import FOR_A_GUIDE, kinds_of
 from shipopt.planning.modes import values_matter
-from shipopt.planning.packing import pack
+from shipopt.planning.packing import NoRoom, pack
 from shipopt.planning.programme import Programme
 from shipopt.planning.reasons import Reason, why_no_plan
 from shipopt.planning.solving import BY_BRANCHING, BY_LOOKING_NEAR, Outcome, Solver, Verdict, default_solver, solve
@@ -182,8 +183,9 @@ def _search_by_guides(state: _State) -> None:
         guide = aggregate_programme(_with_less_room(state.move, room), finer, whole=True, only=booked)
         outcome = _solve(state, guide, stage, state.within / 2, max(state.left / 4, 1), BY_LOOKING_NEAR)
         if outcome.found:
-            _send(state, pack(batches_of(guide, outcome.values), state.move), f"packed by the {stage}")
-            _improve(state)
+            with suppress(NoRoom):
+                _send(state, pack(batches_of(guide, outcome.values), state.move), f"packed by the {stage}")
+                _improve(state)
         elif booked is not None and outcome.verdict is Verdict.IMPOSSIBLE:
             booked = None
 

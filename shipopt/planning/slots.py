@@ -29,7 +29,13 @@ def offer_slots(programme: Programme, kinds: list[Kind], *, whole: bool) -> None
     programme.classes = value_classes(kinds) if matter else []
     for track in programme.tracks:
         fits = {kind.index: kind.cartons(track.quote, programme.move) for kind in kinds}
-        carried = [kind for kind in kinds if fits[kind.index] and kind.may_go(track.quote, programme.move)]
+        carried = [
+            kind
+            for kind in kinds
+            if fits[kind.index]
+            and kind.may_go(track.quote, programme.move)
+            and kind.value.least <= max(mode.high for mode in modes_of(track.quote, programme.move))
+        ]
         worth = {carton.name: _dearest(carton, carried, fits, programme) for carton in programme.move.cartons.values()}
         modes = modes_of(track.quote, programme.move, max(worth.values()))
         for kind in carried:
@@ -103,7 +109,8 @@ def _offer(
 ) -> None:
     load = programme.load(track)
     place = list(programme.move.cartons).index(carton.name)
-    most = _least(copies, carton.most, _times(track.quote.most_cartons, track.trips))
+    of_trips = track.quote.most_cartons if track.quote.by_load else None
+    most = _least(copies, carton.most, _times(of_trips, track.trips))
     volume = float(outside_volume(carton, programme.move.settings.units))
     for mode in modes:
         for step, (contents, price) in enumerate(weight_steps(carton, track.quote, programme)):

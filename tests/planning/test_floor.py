@@ -1,0 +1,60 @@
+"""The aggregate programme's bound is a floor: real plans are solutions of it, at no more than their cost."""
+
+from dataclasses import replace
+from decimal import Decimal
+
+import pytest
+from planning.two_cartons import MOVE
+
+from shipopt.move.care import CareLevel
+from shipopt.move.cartons import CartonType
+from shipopt.move.money import currency
+from shipopt.move.move import Move
+from shipopt.move.quotes import Quote
+from shipopt.move.records import Format, Record
+from shipopt.move.settings import Settings
+from shipopt.move.words import Consignment, Means, Units
+from shipopt.planning import NoPlan, optimise
+from shipopt.planning.formulation import aggregate_programme
+from shipopt.planning.kinds import FOR_A_GUIDE, kinds_of
+from shipopt.planning.search import objective_of
+from shipopt.planning.solving import solve
+
+
+def _bound(move, **asked):
+    programme = aggregate_programme(move, kinds_of(move.loose, values_matter=True), **asked)
+    return solve(programme.problem, seconds=20, gap=1e-6)
+
+
+def test_most_cartons_of_a_trip_do_not_bind_where_a_carton_is_the_consignment():
+    thick = Format("thick", "12", Decimal(1), Decimal(5), Decimal(10))
+    move = Move(
+        Settings(Units.POUND_INCH, currency("USD"), Decimal(50), fill_most=Decimal(1)),
+        (Record("R1", thick, "standard", Decimal(10), thick.weight, thick.thickness, 0, 4),),
+        {"box": CartonType("box", ("12",), Decimal("12.5"), *[Decimal(13)] * 3, Decimal(1), price=Decimal(1))},
+        {"post": Quote("post", Means.POST, Consignment.CARTON, per_carton=Decimal(5), most_cartons=1)},
+        {"standard": CareLevel("standard", frozenset(Means))},
+    )
+    bound = _bound(move)
+    assert bound.found
+    assert bound.bound <= 12
+    assert objective_of(move, optimise(move).shipments) == 12
+
+
+@pytest.mark.parametrize("whole", [False, True])
+def test_bound_lies_under_the_plan_and_finer_kinds_do_not_lower_it(whole):
+    plan = optimise(MOVE, within=0.0)
+    cost = float(objective_of(MOVE, plan.shipments))
+    coarse = _bound(MOVE, whole=whole).bound
+    finer = kinds_of(MOVE.loose, values_matter=True, most=FOR_A_GUIDE, each_a_class=True)
+    fine = solve(aggregate_programme(MOVE, finer, whole=whole).problem, seconds=20, gap=1e-6).bound
+    assert 0 < coarse <= fine + 0.01 <= cost + 0.02
+
+
+def test_a_record_that_must_be_covered_and_cannot_be_has_no_plan():
+    dear = replace(MOVE.records[1], value=Decimal(5000))
+    records = (*MOVE.records[:1], dear, *MOVE.records[2:])
+    settings = replace(MOVE.settings, most_value_on_consignment=None, most_expected_loss=None)
+    move = replace(MOVE, records=records, covers={}, settings=settings)
+    with pytest.raises(NoPlan):
+        optimise(move)

@@ -95,6 +95,7 @@ def test_chances_add_up_to_one() -> None:
     found = outcomes(*case())
     assert [str(outcome.chance) for outcome in found] == ["0.005", "0.01", "0.04", "0.945"]
     assert [outcome.event for outcome in found] == list(Event)
+    assert [str(event) for event in Event] == ["lost with its whole load", "lost by itself", "damaged", "safe"]
 
 
 @pytest.mark.parametrize(

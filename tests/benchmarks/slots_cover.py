@@ -161,7 +161,9 @@ def _lost(it: Slots, place: int) -> Variable:
     for index, chance in enumerate(chances):
         owed, x = _owed(it, slot, index)
         terms += [(chance, slot.value[index]), (-chance * owed, x)]
-    return _borne(it, place, chances, terms, it.taken, Decimal(1))
+    borne = it.model.amount(max(chances) * it.most_value + 1, "0.001")
+    _bear(it, place, borne, chances, terms, it.taken, Decimal(1), [])
+    return borne
 
 
 def _damaged(it: Slots, place: int) -> Variable:
@@ -170,7 +172,8 @@ def _damaged(it: Slots, place: int) -> Variable:
     chances = [trip.quote.damage_chance for trip in it.trips]
     helping = [taken for taken in it.taken if taken.cover.covers is Covers.LOSS_AND_DAMAGE]
     factors = sorted({carton.damage_factor for carton in it.move.cartons.values()})
-    borne = None
+    # Sized by the largest factor: every factor's own terms bound the same variable from below.
+    borne = it.model.amount(max(chances) * it.most_value * factors[-1] + 1, "0.001")
     for factor in factors:
         terms: list[Term] = []
         for index, chance in enumerate(chances):
@@ -179,26 +182,24 @@ def _damaged(it: Slots, place: int) -> Variable:
                 owed, x = _owed(it, slot, index)
                 terms.append((-chance * factor * owed, x))
         weaker = [slot.kinds[carton.name, index] for carton, index in it.pairs if carton.damage_factor < factor]
-        borne = _borne(it, place, chances, terms, helping, factor, weaker, borne)
-    assert borne is not None
+        _bear(it, place, borne, chances, terms, helping, factor, weaker)
     return borne
 
 
-def _borne(
+def _bear(
     it: Slots,
     place: int,
+    borne: Variable,
     chances: list[Decimal],
     terms: list[Term],
     helping: list[_Taken],
     factor: Decimal,
-    weaker: list[Variable] | None = None,
-    borne: Variable | None = None,
-) -> Variable:
-    """At least the terms, unless a cover that is taken helps: then at least its excess. ``weaker`` are carton types
-    that these terms are too much for."""
+    weaker: list[Variable],
+) -> None:
+    """What is borne is at least the terms, unless a cover that is taken helps: then at least its excess. ``weaker``
+    are carton types that these terms are too much for."""
     model, slot = it.model, it.slots[place]
     most = max(chances) * it.most_value * factor
-    borne = borne or model.amount(most + 1, "0.001")
     helps = []
     for taken in helping:
         x = model.yes()
@@ -206,7 +207,7 @@ def _borne(
         excess: list[Term] = [
             (chance * factor * taken.cover.excess, slot.on[index]) for index, chance in enumerate(chances)
         ]
-        model.at_most([*excess, *((-most, w) for w in weaker or ()), (-1, borne)], 0, given=x)
+        high = max(chances) * factor * taken.cover.excess
+        model.at_most([*excess, *((-high, w) for w in weaker), (-1, borne)], 0, given=x)
         helps.append(x)
-    model.at_most([*terms, *((-most, x) for x in [*helps, *(weaker or ())]), (-1, borne)], 0)
-    return borne
+    model.at_most([*terms, *((-most, x) for x in [*helps, *weaker]), (-1, borne)], 0)

@@ -53,6 +53,8 @@ def _by_carton(it: Slots, index: int) -> None:
         base += [(quote.per_volume * factor, x) for factor, x in it.volume_terms(slot, index)]
         if quote.rate_card:
             base += _rate_card(it, quote.rate_card, weight, on)
+        if quote.weight_breaks:
+            base += _weight_breaks(it, quote.weight_breaks, [weight], on)
         if quote.included_cartons:
             free.append(model.yes())
             model.at_most([(1, free[-1]), (-1, on)], 0)

@@ -40,6 +40,7 @@ OF_LOOSE_RECORDS: tuple[Constraint, ...] = (
     loose.kinds_travel_only_on_booked_tracks,
     loose.stacks_fit_their_cartons,
     loose.contents_weigh_no_more_than_their_cartons_hold,
+    loose.thick_copies_fit_by_number,
     loose.no_carton_is_empty,
     loose.copies_on_tracks_are_copies_in_modes,
     loose.modes_fit_their_cartons,
@@ -79,14 +80,17 @@ def aggregate_programme(
     *,
     whole: bool = False,
     only: frozenset[str] | None = None,
+    use_of_room: float = 1.0,
 ) -> Programme:
     """How many copies of which kind, and which closed cartons, go by which quote, in how many cartons of which type.
 
     Cartons are whole on each track; with ``whole`` also in each slot. ``only`` names the quotes to consider.
+    ``use_of_room`` below 1 leaves the packer some play; the bound is then no floor.
     """
     quotes = [quote for quote in quotes_in(move) if only is None or quote.name in only]
     most = sum(kind.count for kind in kinds) + len(move.to_go)
-    programme = Programme(move, tracks_of(quotes, apart=False, most_trips=most), "aggregate", elastic)
+    tracks = tracks_of(quotes, apart=False, most_trips=most)
+    programme = Programme(move, tracks, "aggregate", elastic, use_of_room=use_of_room)
     programme.items = [1] * len(move.to_go)
     for item, filled in enumerate(move.to_go):
         offer(programme, Candidate(filled, {item: 1}))

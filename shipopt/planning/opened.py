@@ -38,12 +38,15 @@ class OpenCarton:
 
     def inner_for(self, record: Record) -> int | None:
         """The first inner carton with room for one more such copy, or None."""
-        if self.weight + record.weight > self.most_weight or self.value + record.value > self.most_value:
-            return None
-        for inner, stack in enumerate(self.stacks):
-            if stack + record.thickness <= self.room:
-                return inner
-        return None
+        return next((inner for inner in range(len(self.stacks)) if self.takes(record, inner)), None)
+
+    def takes(self, record: Record, inner: int) -> bool:
+        """Whether one more such copy fits in an inner carton."""
+        return (
+            self.stacks[inner] + record.thickness <= self.room
+            and self.weight + record.weight <= self.most_weight
+            and self.value + record.value <= self.most_value
+        )
 
     def put(self, copy: Copy, inner: int) -> None:
         """Put a copy in an inner carton."""

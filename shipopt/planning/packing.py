@@ -19,7 +19,7 @@ from shipopt.move.rules import carton_refusal, cartons_for, most_gross_weight, q
 from shipopt.planning.guide import Batch
 from shipopt.planning.modes import modes_of
 from shipopt.planning.opened import Copy, OpenCarton
-from shipopt.planning.snug import is_small, pack_snugly
+from shipopt.planning.snug import pack_snugly
 
 LOOK_AHEAD = 40
 """Lines of the shelf looked at beyond the next one."""
@@ -88,11 +88,10 @@ def _pack_batch(batch: Batch, move: Move) -> tuple[list[OpenCarton], list[Copy]]
             best = tried
         if not best[1]:
             return best
-    if is_small(queue, batch.cartons):
-        opened = [_open(batch, carton, weight, move) for carton, weight in batch.cartons]
-        left = pack_snugly(queue, opened)
-        if _stack(left) < _stack(best[1]):
-            best = [carton for carton in opened if any(carton.copies)], left
+    opened = [_open(batch, carton, weight, move) for carton, weight in batch.cartons]
+    left = pack_snugly(batch.lines, opened)
+    if _stack(left) < _stack(best[1]):
+        best = [carton for carton in opened if any(carton.copies)], left
     return best
 
 

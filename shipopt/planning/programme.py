@@ -86,7 +86,9 @@ class Programme:
 
     ``elastic`` names the rules that may be broken, each at a price (see ``limit``): empty except when asking why no
     plan exists. ``rounds`` asks for each trip's charge in whole minor units: exact to the last one, worth its integer
-    variables only where a move is tiny.
+    variables only where a move is tiny. ``use_of_room`` is the share of a carton's
+    room, weight and value, and of a trip's weight and value and the cap on loss, that may be counted on: 1 for a floor,
+    less for a guide that leaves the packer some play.
     """
 
     def __init__(
@@ -97,12 +99,14 @@ class Programme:
         elastic: frozenset[str] = frozenset(),
         *,
         rounds: bool = False,
+        use_of_room: float = 1.0,
     ) -> None:
         self.move = move
         self.tracks = list(tracks)
         self.problem = pulp.LpProblem(name, pulp.LpMinimize)
         self.elastic = elastic
         self.rounds = rounds
+        self.use_of_room = use_of_room
         self.rules: list[str] = []
         self.breaches: dict[str, list[pulp.LpVariable]] = {}
         self.left_behind: dict[str, list[pulp.LpVariable]] = {}

@@ -21,7 +21,7 @@ from shipopt.planning.every_carton import EveryCarton, is_tiny
 from shipopt.planning.formulation import aggregate_programme, carton_programme, closed_cartons
 from shipopt.planning.guide import batches_of
 from shipopt.planning.improving import emptied, offers, renumbered
-from shipopt.planning.kinds import FOR_A_GUIDE, kinds_of
+from shipopt.planning.kinds import FOR_A_GUIDE, Kind, kinds_of
 from shipopt.planning.modes import values_matter
 from shipopt.planning.packing import NoRoom, pack
 from shipopt.planning.programme import Programme
@@ -30,8 +30,12 @@ from shipopt.planning.solving import BY_BRANCHING, BY_LOOKING_NEAR, Outcome, Sol
 from shipopt.pricing.total import price
 from shipopt.risk.expected import expected_uninsured_loss_of_all
 
-LESS_ROOM = (1.0, 0.995, 0.985, 0.97, 0.94, 0.9, 0.8)
-"""Shares of a carton's room that successive guides count on: the first is the floor's own programme."""
+USES_OF_ROOM = (0.985, 0.975, 0.99, 0.98, 0.995, 0.97, 1.0, 0.95, 0.9, 0.8)
+"""Shares of a carton's room, weight and value that guides count on, in the order of trial. Near 1 a guide costs least
+but leaves the packer no play; which share serves best is a matter of luck, so several are tried."""
+
+FRUITLESS_GUIDES = 2
+"""Once there is a plan, this many guides in a row without a better one end the search."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,19 +179,32 @@ def _search_by_guides(state: _State) -> None:
     state.floor = _floor_money(outcome.bound, state.move)
     state.report("floor")
     booked = _booked(programme, outcome) if outcome.found else None
-    finer = kinds_of(state.move.loose, values_matter(state.move), FOR_A_GUIDE, each_a_class=True)
-    for room in LESS_ROOM:
-        if state.best is not None and (state.near_enough or state.left < 1):
+    _follow_guides(state, booked)
+    if state.best is None and booked is not None and state.left > 1:
+        _follow_guides(state, None)
+
+
+def _follow_guides(state: _State, booked: frozenset[str] | None) -> None:
+    """Pack by one guide after another, until the plan is near enough or guides no longer make it better."""
+    kinds = kinds_of(state.move.loose, values_matter(state.move), FOR_A_GUIDE, each_a_class=True)
+    fruitless = 0
+    for use_of_room in USES_OF_ROOM:
+        if state.best is not None and (state.near_enough or state.left < 1 or fruitless == FRUITLESS_GUIDES):
             return
-        stage = f"guide with {room:.1%} of the room"
-        guide = aggregate_programme(_with_less_room(state.move, room), finer, whole=True, only=booked)
-        outcome = _solve(state, guide, stage, state.within / 2, max(state.left / 4, 1), BY_LOOKING_NEAR)
-        if outcome.found:
-            with suppress(NoRoom):
-                _send(state, pack(batches_of(guide, outcome.values), state.move), f"packed by the {stage}")
-                _improve(state)
-        elif booked is not None and outcome.verdict is Verdict.IMPOSSIBLE:
-            booked = None
+        before = state.best_objective
+        _follow_guide(state, kinds, booked, use_of_room)
+        fruitless = 0 if state.best_objective != before else fruitless + 1
+
+
+def _follow_guide(state: _State, kinds: list[Kind], booked: frozenset[str] | None, use_of_room: float) -> None:
+    stage = f"guide by {use_of_room:.1%} of the room"
+    guide = aggregate_programme(state.move, kinds, whole=True, only=booked, use_of_room=use_of_room)
+    outcome = _solve(state, guide, stage, state.within / 2, max(state.left / 4, 1), BY_LOOKING_NEAR)
+    if outcome.found:
+        with suppress(NoRoom):
+            cartons = pack(batches_of(guide, outcome.values), state.move)
+            _send(state, cartons, f"packed by the {stage}")
+            _improve(state)
 
 
 def _booked(programme: Programme, outcome: Outcome) -> frozenset[str]:
@@ -215,16 +232,9 @@ def _send(state: _State, cartons: Sequence[FilledCarton], stage: str) -> None:
     """Find the best way for packed cartons, in these or other types of carton, at exact prices."""
     candidates = [*offers(cartons, state.move), *closed_cartons(state.move, len(cartons))]
     exact = carton_programme(state.move, candidates, [1] * (len(cartons) + len(state.move.to_go)))
-    sent = _solve(state, exact, stage, state.within / 4, max(state.left / 2, 1))
+    sent = _solve(state, exact, stage, state.within / 4, max(state.left / 2, 1), BY_LOOKING_NEAR)
     if sent.found:
         state.keep(_numbered(state.move, [shipment for _, shipment in _chosen(exact, sent)]), stage)
-
-
-def _with_less_room(move: Move, share: float) -> Move:
-    if share == 1:
-        return move
-    fill = move.settings.fill_most * Decimal(repr(share))
-    return replace(move, settings=replace(move.settings, fill_most=fill))
 
 
 def _solve(

@@ -76,7 +76,8 @@ def _share_kind(programme: Programme, track: Track, kind: Kind, whole: bool) -> 
 def _share_classes(programme: Programme, track: Track, modes: list[Mode], carried: set[int]) -> None:
     load = programme.load(track)
     for group in programme.classes:
-        for mode in modes if group.index in carried else ():
+        able = [mode for mode in modes if mode.high >= group.value.least]  # one copy alone may be worth too much
+        for mode in able if group.index in carried else ():
             name = f"{group.index}_{track.index}_{mode.index}"
             copies = programme.variable(f"moded_{name}", group.count)
             programme.shares.moded.put(group.index, track.index, pulp.LpAffineExpression(copies), mode.index)

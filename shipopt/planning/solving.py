@@ -34,6 +34,9 @@ BY_BRANCHING: Mapping[str, Any] = {
     "mip_heuristic_run_rins": False,
     "mip_heuristic_run_rens": False,
     "mip_heuristic_run_root_reduced_cost": False,
+    "mip_heuristic_run_zi_round": False,
+    "mip_heuristic_run_shifting": False,
+    "mip_heuristic_run_feasibility_jump": False,
     "mip_allow_restart": False,
     "mip_pscost_minreliable": 0,
 }
@@ -45,6 +48,9 @@ BY_LOOKING_NEAR: Mapping[str, Any] = {
     "mip_heuristic_effort": 0.05,
     "mip_heuristic_run_rins": True,
     "mip_heuristic_run_rens": True,
+    "mip_heuristic_run_zi_round": True,
+    "mip_heuristic_run_shifting": True,
+    "mip_heuristic_run_feasibility_jump": True,
 }
 """Options of HiGHS for the guide: the same, but looking near the relaxation's solution. Measured on the first worked
 example: 7 s instead of 22 s."""

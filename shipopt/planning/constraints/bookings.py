@@ -71,4 +71,5 @@ def _limit_loads(programme: Programme, measure: str) -> None:
 def _limit(programme: Programme, index: int, measure: str, most: Decimal | int, rule: str) -> None:
     load = programme.loads[index]
     carried: pulp.LpAffineExpression = getattr(load, measure)
-    programme.limit(carried - float(most) * load.used, 0.0, rule, f"most_{measure}_{index}")
+    used = programme.use_of_room if measure in ("gross", "value") else 1.0
+    programme.limit(carried - used * float(most) * load.used, 0.0, rule, f"most_{measure}_{index}")

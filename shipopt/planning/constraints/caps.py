@@ -9,4 +9,5 @@ def expected_loss_is_capped(programme: Programme) -> None:
     """Σ expected uninsured loss of cartons, those already on the road included, ≤ the cap."""
     cap = programme.move.settings.most_expected_loss
     if cap is not None:
-        programme.limit(programme.expected_loss, float(cap), EXPECTED_LOSS, "expected_loss")
+        most = programme.use_of_room * float(cap)
+        programme.limit(programme.expected_loss, most, EXPECTED_LOSS, "expected_loss")

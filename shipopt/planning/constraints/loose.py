@@ -12,6 +12,9 @@ from shipopt.planning.programme import LEFT_BEHIND, Parts, Programme, Slot
 from shipopt.planning.tracks import Track
 from shipopt.risk.expected import chances
 
+FEW_FILL_A_CARTON, MOST_CUTS = 25, 5
+"""Copies of which so few fill a carton are counted as well as measured, for up to so many thicknesses."""
+
 MOST_SLEEVES = 5
 """Up to so many sleeve words on a track, every set of them has its rows."""
 
@@ -68,8 +71,34 @@ def contents_weigh_no_more_than_their_cartons_hold(programme: Programme) -> None
     for track, slots in _by_track(programme):
         for place, sleeves in enumerate(_sets_of_sleeves(programme, track)):
             weight = _of_sleeves(programme, programme.shares.weight, track, sleeves)
-            held = pulp.lpSum(slot.most_contents * slot.number for slot in slots if _takes(slot, sleeves))
+            held = pulp.lpSum(_held(programme, slot) * slot.number for slot in slots if _takes(slot, sleeves))
             programme.add(weight - held <= 0, f"contents_weigh_{track.index}_{place}")
+
+
+def thick_copies_fit_by_number(programme: Programme) -> None:
+    """A carton holds at most ⌊room ÷ t⌋ copies of thickness t or more: Σ such copies ≤ Σ that number × cartons, by
+    track, set of sleeves and t, for the thicknesses of which few fill a carton (a cut of Chvátal 1973)."""
+    for track, slots in _by_track(programme):
+        thickest = max(_room(programme, slot) / slot.carton.inner_cartons for slot in slots) / FEW_FILL_A_CARTON
+        carried = [programme.kinds[kind] for kind, _ in programme.shares.copies.at(track.index)]
+        limits = sorted({kind.thickness.least for kind in carried if kind.thickness.least >= thickest})
+        for number, least in enumerate(limits[:MOST_CUTS]):
+            for place, sleeves in enumerate(_sets_of_sleeves(programme, track)):
+                copies = pulp.lpSum(
+                    part
+                    for kind, part in programme.shares.copies.at(track.index)
+                    if programme.kinds[kind].thickness.least >= least
+                    and programme.kinds[kind].example.format.sleeve in sleeves
+                )
+                held = pulp.lpSum(
+                    slot.carton.inner_cartons
+                    * int(_room(programme, slot) / slot.carton.inner_cartons / least + 1e-9)
+                    * slot.number
+                    for slot in slots
+                    if _takes(slot, sleeves)
+                )
+                if copies:
+                    programme.add(copies - held <= 0, f"thick_copies_{track.index}_{number}_{place}")
 
 
 def no_carton_is_empty(programme: Programme) -> None:
@@ -117,7 +146,7 @@ def modes_fit_their_cartons(programme: Programme) -> None:
             programme.add(stack - room <= 0, f"mode_stacks_fit_{name}")
         weight = pulp.lpSum(group.least_weight * part for group, part in moded)
         if moded:
-            held = pulp.lpSum(slot.most_contents * slot.number for slot in slots)
+            held = pulp.lpSum(_held(programme, slot) * slot.number for slot in slots)
             programme.add(weight - held <= 0, f"mode_contents_weigh_{track.index}_{mode}")
 
 
@@ -130,7 +159,7 @@ def values_lie_in_their_modes(programme: Programme) -> None:
             continue
         if bounds.low:
             programme.add(value - bounds.low * _number(slots) >= 0, f"value_from_{track.index}_{mode}")
-        most = pulp.lpSum(slot.most_value * slot.number for slot in slots)
+        most = pulp.lpSum(programme.use_of_room * slot.most_value * slot.number for slot in slots)
         programme.add(value - most <= 0, f"value_up_to_{track.index}_{mode}")
         if bounds.by_liability:
             owed = pulp.lpSum(_most_liability(slot) * slot.number for slot in slots)
@@ -264,7 +293,13 @@ def _takes(slot: Slot, sleeves: frozenset[str]) -> bool:
 
 
 def _room(programme: Programme, slot: Slot) -> float:
-    return float(slot.carton.stack_length * programme.move.settings.fill_most)
+    """Stack length that may be counted on in one carton of the slot."""
+    return programme.use_of_room * float(slot.carton.stack_length * programme.move.settings.fill_most)
+
+
+def _held(programme: Programme, slot: Slot) -> float:
+    """Weight of contents that may be counted on in one carton of the slot."""
+    return programme.use_of_room * slot.most_contents
 
 
 def _by_mode(programme: Programme) -> Iterator[tuple[Track, int, list[Slot]]]:

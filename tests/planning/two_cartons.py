@@ -13,6 +13,7 @@ from shipopt.move.settings import Settings
 from shipopt.move.words import Consignment, CoverBasis, Covers, Means, Units
 
 LP = Format("LP", "12", Decimal("0.25"), Decimal("0.4"), Decimal("0.8"), Decimal(10))
+BOX_SET = Format("Box set", "12", Decimal("1.2"), Decimal(3), Decimal(6), Decimal(60))
 SINGLE = Format("7-inch", "7", Decimal("0.05"), Decimal("0.15"), Decimal("0.3"), Decimal(4))
 
 
@@ -25,6 +26,7 @@ RECORDS = (
     _record(1, LP, "300"),
     _record(2, SINGLE, "4", 50),
     _record(3, SINGLE, "0", 2),
+    _record(4, BOX_SET, "60"),
 )
 CARTONS = {
     "LP carton": CartonType(
@@ -136,10 +138,10 @@ MOVE = Move(
 
 
 def packed() -> list[FilledCarton]:
-    """All LPs in one carton, all singles in another, and the two worthless singles in a third."""
+    """All LPs and the box set in one carton, all singles in another, and the two worthless singles in a third."""
     lp, box = CARTONS["LP carton"], CARTONS["singles box"]
     return [
-        filled("1", lp, [Portion(RECORDS[0], 1, 40), Portion(RECORDS[1], 1, 1)]),
+        filled("1", lp, [Portion(RECORDS[0], 1, 40), Portion(RECORDS[1], 1, 1), Portion(RECORDS[4], 1, 1)]),
         filled("2", box, [Portion(RECORDS[2], 1, 50)]),
         filled("3", box, [Portion(RECORDS[3], 1, 2)]),
     ]

@@ -1,0 +1,122 @@
+"""The whole job on the worked examples: the command that the README prints, the plan behind its results, and the same
+plan again. Totals and rules are asked of the second working-out in tests/independent, not of the program.
+"""
+
+import os
+import shlex
+import shutil
+import subprocess
+import sys
+import zipfile
+from collections.abc import Mapping
+from decimal import Decimal
+from fractions import Fraction
+from pathlib import Path
+
+import openpyxl
+import pytest
+from independent.broken import broken_rules
+from independent.recompute import totals
+from test_readme import command_between
+
+import shipopt
+
+HOUSE = Path(__file__).parents[1]
+EXAMPLES = HOUSE / "worked_examples"
+COLLECTOR = EXAMPLES / "1_collector_by_van_and_post" / "collection.xlsx"
+GAP = Decimal("1.5")
+
+
+@pytest.fixture(scope="module")
+def plan() -> shipopt.Plan:
+    """The plan of worked example 1, from a script."""
+    return shipopt.optimise(shipopt.read_workbook(COLLECTOR).move)
+
+
+@pytest.fixture(scope="module")
+def results(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The results of the job that the README's first command runs, in a copy of the example's folder."""
+    folder = tmp_path_factory.mktemp("fresh")
+    program, *arguments = shlex.split(command_between("first-command")[-1])
+    assert program == ".venv/bin/shipopt"
+    workbook = folder / arguments[-1]
+    workbook.parent.mkdir(parents=True)
+    shutil.copy(HOUSE / arguments[-1], workbook)
+    job = [sys.executable, "-m", "shipopt", *arguments]
+    finished = subprocess.run(job, cwd=folder, capture_output=True, text=True, timeout=300)
+    assert finished.returncode == 0, finished.stderr
+    assert "Total cost" in finished.stdout
+    return workbook.with_name(f"{workbook.stem}.results.xlsx")
+
+
+def labelled(results: Path) -> Mapping[str, object]:
+    """The sheet Plan's totals by label, as a reader of the file finds them."""
+    rows = openpyxl.load_workbook(results, data_only=True)["Plan"].iter_rows(values_only=True, max_col=2)
+    return {str(label): value for label, value in rows if label is not None}
+
+
+def test_totals_are_those_of_a_second_working_out(plan: shipopt.Plan, results: Path) -> None:
+    shown, again = labelled(results), totals(plan.move, plan.shipments)
+    for label, amount in (
+        ("Total cost", again.total_cost),
+        ("Carriage", again.carriage),
+        ("Cartons bought", again.cartons_bought),
+        ("Cover fees", again.cover_fees),
+    ):
+        assert Decimal(repr(shown[label])).quantize(Decimal("0.01")) == amount, label
+    loss = again.expected_uninsured_loss
+    assert abs(Fraction(Decimal(repr(shown["Expected uninsured loss"]))) - loss) < Fraction(1, 100)
+
+
+def test_no_rule_is_broken(plan: shipopt.Plan) -> None:
+    assert broken_rules(plan.move, plan.shipments) == []
+
+
+def test_the_floor_is_near(plan: shipopt.Plan, results: Path) -> None:
+    cost = totals(plan.move, plan.shipments).total_cost
+    assert plan.search.floor <= cost
+    assert (cost - plan.search.floor) / cost * 100 <= GAP
+    assert labelled(results)["Gap %"] == pytest.approx(float((cost - plan.search.floor) / cost * 100), abs=1e-6)
+
+
+def test_the_example_shows_what_it_is_meant_to_show(plan: shipopt.Plan) -> None:
+    """Several quotes and means, covers chosen, treasures carried by hand, a threshold that some cartons reach."""
+    assert len({shipment.quote.name for shipment in plan.shipments}) >= 3
+    assert len({shipment.quote.means for shipment in plan.shipments}) >= 3
+    assert any(shipment.cover for shipment in plan.shipments)
+    assert all(shipment.quote.means == "carry-on" for shipment in plan.shipments if "hand" in shipment.filled.care)
+    threshold = plan.move.settings.insure_from
+    assert threshold is not None
+    assert any(shipment.filled.value >= threshold for shipment in plan.shipments)
+
+
+def test_the_same_workbook_gives_the_same_results(plan: shipopt.Plan, results: Path, tmp_path: Path) -> None:
+    """A run of the command and a run from a script, in two processes: the same parts of the file, byte for byte."""
+    again = tmp_path / results.name
+    shipopt.write_results(again, plan, shipopt.read_workbook(COLLECTOR).facts)
+    first, second = parts(results), parts(again)
+    assert [name for name in first if first[name] != second.get(name)] == []
+    assert list(first) == list(second)
+
+
+def parts(workbook: Path) -> dict[str, bytes]:
+    """What is inside a workbook's file, by name."""
+    with zipfile.ZipFile(workbook) as archive:
+        return {name: archive.read(name) for name in archive.namelist()}
+
+
+def test_the_script_makes_the_workbooks_that_are_here(tmp_path: Path) -> None:
+    """Compared part by part: how a part is compressed differs from machine to machine."""
+    for script in EXAMPLES.glob("*.py"):
+        shutil.copy(script, tmp_path)
+    where = {**os.environ, "PYTHONPATH": str(HOUSE)}
+    subprocess.run([sys.executable, "make_examples.py"], cwd=tmp_path, env=where, check=True, capture_output=True)
+    here = sorted(path.relative_to(EXAMPLES) for path in EXAMPLES.rglob("*.xlsx") if ".results" not in path.name)
+    assert here
+    for path in here:
+        assert parts(tmp_path / path) == parts(EXAMPLES / path), path
+
+
+def test_everything_in_the_examples_is_said_to_be_invented() -> None:
+    for folder in (path for path in EXAMPLES.iterdir() if path.is_dir() and path.name[0].isdigit()):
+        assert "invented" in (folder / "README.md").read_text(encoding="utf-8")

@@ -13,6 +13,7 @@ from shipopt.move.money import ZERO
 from shipopt.move.move import Move
 from shipopt.move.plan import Plan, Shipment
 from shipopt.move.rules import filled_carton_refusal, most_value_of_consignment, must_be_covered, why_out
+from shipopt.planning.tail_cap import breaks_tail_cap
 from shipopt.pricing.billing import outside_volume
 from shipopt.pricing.cover import cover_fee
 from shipopt.pricing.statement import Refused
@@ -127,6 +128,8 @@ def _caps_are_kept(plan: Plan) -> Iterator[str]:
         loss = expected_uninsured_loss_of_all(plan.move, plan.shipments)
         if loss > cap:
             yield f"expected uninsured loss {loss} above {cap}"
+    if breaks_tail_cap(plan.move, plan.shipments):
+        yield f"mean of the worst 5 % of outcomes above {plan.move.settings.most_tail_mean}"
 
 
 def _cartons_suffice(plan: Plan) -> Iterator[str]:

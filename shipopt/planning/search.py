@@ -27,6 +27,7 @@ from shipopt.planning.packing import NoRoom, pack
 from shipopt.planning.programme import Programme
 from shipopt.planning.reasons import Reason, why_no_plan
 from shipopt.planning.solving import BY_BRANCHING, BY_LOOKING_NEAR, Outcome, Solver, Verdict, default_solver, solve
+from shipopt.planning.tail_cap import HALVINGS, within_tail_cap, without_tail_cap
 from shipopt.pricing.total import price
 from shipopt.risk.expected import expected_uninsured_loss_of_all
 
@@ -135,14 +136,25 @@ def optimise(
 
     Raises NoPlan if no plan can meet the rules, NoPlanInTime if none was found in time.
     """
-    state = _State(
-        move,
-        float(move.settings.seconds) if seconds is None else seconds,
-        float(move.settings.within) if within is None else within,
-        solver or default_solver(),
-        progress or (lambda report: None),
-    )
-    if is_tiny(move):
+    allowed = float(move.settings.seconds) if seconds is None else seconds
+    gap = float(move.settings.within) if within is None else within
+    tell = progress or (lambda report: None)
+    chosen = solver or default_solver()
+    if move.settings.most_tail_mean is None:
+        return _search(_State(move, allowed, gap, chosen, tell))
+    each = allowed / (HALVINGS + 2)
+
+    def search(capped: Move) -> Plan | None:
+        with suppress(NoPlan, NoPlanInTime):
+            return _search(_State(capped, each, gap, chosen, tell))
+        return None
+
+    free = _search(_State(without_tail_cap(move), each, gap, chosen, tell))
+    return _audited(within_tail_cap(move, free, search))
+
+
+def _search(state: _State) -> Plan:
+    if is_tiny(state.move):
         _search_every_carton(state)
     else:
         _search_by_guides(state)
@@ -294,7 +306,13 @@ def _finished(state: _State) -> Plan:
     kind = "every plan that obeys the rules, packing included"
     stopped = "near enough to the floor" if state.near_enough else "time was up, or nothing better was found"
     search = Search(str(state.solver), state.spent, state.floor, kind, stopped, tuple(state.stages))
-    plan = Plan(state.move, state.best, search)
+    return _audited(Plan(state.move, state.best, search))
+
+
+def _audited(plan: Plan | None) -> Plan:
+    """The plan, if the audit finds nothing; NoPlanInTime where there is none."""
+    if plan is None:
+        raise NoPlanInTime
     found = findings(plan)
     if found:
         raise AuditFailed("; ".join(found))

@@ -6,8 +6,9 @@ into room that other cartons of the plan have left, and only then into cartons o
 """
 
 from bisect import bisect_right
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from decimal import Decimal
+from functools import partial
 from math import inf
 
 from shipopt.move.cartons import CartonType, FilledCarton, Portion, filled
@@ -30,8 +31,8 @@ FAR_AHEAD = 300
 TIGHT = Decimal("0.97")
 """A batch that needs more than this share of its cartons' room is packed with swaps."""
 
-DENSITY_CLASSES = (1, 2, 4, 8)
-"""Into how many classes copies are dealt, try by try; one class is plain shelf order."""
+DENSITY_CLASSES = (2, 4, 8)
+"""Into how many classes copies are dealt, try by try."""
 
 class NoRoom(Exception):  # noqa: N818 - an answer, not a mistake
     """A copy fits no carton that may carry it: this packing fails, others may not."""
@@ -75,24 +76,30 @@ def _in_more_cartons(batch: Batch, left: list[Copy], move: Move) -> tuple[list[O
 
 
 def _pack_batch(batch: Batch, move: Move) -> tuple[list[OpenCarton], list[Copy]]:
-    """Fill the batch's cartons in shelf order; if copies are left over, again with copies of different density dealt
-    ever more evenly over the cartons, and keep what leaves least."""
+    """Fill the batch's cartons in shelf order; if copies are left over, near shelf order by a programme; if that leaves
+    some too, with copies of different density dealt ever more evenly. Keep the first of what leaves least."""
     queue = [(record, first + n) for record, first, copies in batch.lines for n in range(copies)]
-    best: tuple[list[OpenCarton], list[Copy]] = ([], queue)
     if not batch.cartons:
-        return best
-    for classes in DENSITY_CLASSES:
+        return [], queue
+    tries: list[Callable[[list[OpenCarton]], list[Copy]]] = [
+        lambda opened: _fill_in_turn(opened, queue),
+        lambda opened: pack_snugly(batch.lines, opened),
+        *(partial(_fill_spread, queue, classes) for classes in DENSITY_CLASSES),
+    ]
+    best: tuple[list[OpenCarton], list[Copy]] | None = None
+    for attempt in tries:
         opened = [_open(batch, carton, weight, move) for carton, weight in batch.cartons]
-        tried = _fill_in_turn(opened, _spread(queue, opened, classes))
-        if classes == 1 or _stack(tried[1]) < _stack(best[1]):
-            best = tried
+        left = attempt(opened)
+        if best is None or _stack(left) < _stack(best[1]):
+            best = [carton for carton in opened if any(carton.copies)], left
         if not best[1]:
-            return best
-    opened = [_open(batch, carton, weight, move) for carton, weight in batch.cartons]
-    left = pack_snugly(batch.lines, opened)
-    if _stack(left) < _stack(best[1]):
-        best = [carton for carton in opened if any(carton.copies)], left
+            break
+    assert best is not None
     return best
+
+
+def _fill_spread(queue: list[Copy], classes: int, opened: list[OpenCarton]) -> list[Copy]:
+    return _fill_in_turn(opened, _spread(queue, opened, classes))
 
 
 def _stack(copies: Sequence[Copy]) -> Decimal:
@@ -113,28 +120,24 @@ def _decimal(limit: float) -> Decimal:
     return Decimal("Infinity") if limit == inf else Decimal(repr(limit))
 
 
-def _fill_in_turn(opened: Sequence[OpenCarton], queue: list[Copy]) -> tuple[list[OpenCarton], list[Copy]]:
+def _fill_in_turn(opened: Sequence[OpenCarton], queue: list[Copy]) -> list[Copy]:
+    """Fill the cartons one after another; what is left over is returned."""
     room = sum((carton.whole_room for carton in opened), ZERO)
     held = sum((carton.most_weight for carton in opened), ZERO)
     tight = (
         sum((record.thickness for record, _ in queue), ZERO) > TIGHT * room
         or sum((record.weight for record, _ in queue), ZERO) > TIGHT * held
     )
-    cartons = []
     for carton in opened:
         queue = fill(carton, queue)
         if tight and queue:
             _close_the_gap(carton, queue)
-        if any(carton.copies):
-            cartons.append(carton)
-    return cartons, queue
+    return queue
 
 
 def _spread(queue: list[Copy], opened: Sequence[OpenCarton], classes: int) -> list[Copy]:
     """Shelf order, but with classes of copies, from light to heavy for their thickness, dealt evenly among each other;
-    likewise copies too dear for a carton full of them. One class leaves the order as it is."""
-    if classes == 1:
-        return queue
+    likewise copies too dear for a carton full of them."""
     dear = opened[0].most_value * len(opened) / sum((carton.whole_room for carton in opened), ZERO)
     densities = sorted(record.weight / record.thickness for record, _ in queue)
     bounds = [densities[len(densities) * part // classes] for part in range(1, classes)]

@@ -304,7 +304,8 @@ def _finished(state: _State) -> Plan:
     if state.best is None:
         raise NoPlanInTime
     kind = "every plan that obeys the rules, packing included"
-    stopped = "near enough to the floor" if state.near_enough else "time was up, or nothing better was found"
+    ran_out = "the time allowed was up" if state.left < 1 else "further tries found nothing better"
+    stopped = "near enough to the floor" if state.near_enough else ran_out
     search = Search(str(state.solver), state.spent, state.floor, kind, stopped, tuple(state.stages))
     return _audited(Plan(state.move, state.best, search))
 

@@ -4,7 +4,6 @@ Nothing here knows what a sheet holds. The template, the results and the forms m
 ``Look``, so that one change of taste is one change here. Meaning is never carried by colour alone.
 """
 
-from collections.abc import Mapping
 from typing import Any
 
 from shipopt.move.money import Currency
@@ -31,17 +30,6 @@ CHART_SECOND = "#E69F00"
 CHART_THIRD = "#009E73"
 CHART_REST = "#8C979E"
 
-OPTIONS: Mapping[str, Any] = {
-    "default_format_properties": {"font_name": FONT, "font_size": SIZE},
-    "default_row_height": 17,
-    "in_memory": True,
-    "strings_to_formulas": False,
-    "strings_to_urls": False,
-    "strings_to_numbers": False,
-}
-"""Options of every XlsxWriter workbook: the house's font is the one that columns are measured in; no temporary files;
-text stays text."""
-
 ROW_HEIGHT = 14.25
 """Points of a row of one line: 19 pixels."""
 
@@ -51,6 +39,19 @@ PAPER_LETTER = 1
 # The longest text a cell of a workbook holds, in UTF-16 code units: ECMA-376 Part 1 leaves it open; the limit is
 # that of the spreadsheet programs (from memory).
 LONGEST_TEXT = 32_767
+
+
+def workbook_options() -> dict[str, Any]:
+    """Options of every XlsxWriter workbook, anew each time because XlsxWriter changes what it is given: the house's
+    font is the one that columns are measured in; no temporary files; text stays text."""
+    return {
+        "default_format_properties": {"font_name": FONT, "font_size": SIZE},
+        "default_row_height": 17,
+        "in_memory": True,
+        "strings_to_formulas": False,
+        "strings_to_urls": False,
+        "strings_to_numbers": False,
+    }
 
 
 def money(currency: Currency, unit: bool = False) -> str:

@@ -5,7 +5,6 @@ byte each time. Nothing is read here.
 """
 
 from collections.abc import Mapping, Sequence
-from copy import deepcopy
 from datetime import datetime
 from io import BytesIO
 from os import PathLike
@@ -19,7 +18,7 @@ from shipopt.move.words import Units
 from shipopt.workbook.declaration import INPUT_SHEETS, MOVE, SETTING_ROWS, START_HERE, Sheet
 from shipopt.workbook.declaration_terms import heading_key
 from shipopt.workbook.kinds import Terms
-from shipopt.workbook.look import OPTIONS, Look
+from shipopt.workbook.look import Look, workbook_options
 from shipopt.workbook.planning_defaults import planning_rows
 from shipopt.workbook.template_sheets import write_rows_sheet, write_settings_sheet, write_start_here
 
@@ -50,7 +49,7 @@ def write_workbook(path: str | PathLike[str], units: Units | str, currency: str,
     rows, settings = _checked(tables, terms)
     content = BytesIO()
     # A copy all through: the library writes into the options it is given.
-    workbook = xlsxwriter.Workbook(content, deepcopy(dict(OPTIONS)))
+    workbook = xlsxwriter.Workbook(content, workbook_options())
     workbook.set_properties({"title": settings[MOVE.heading("title")] or START_HERE, "created": CREATED})
     look = Look(workbook)
     write_start_here(workbook.add_worksheet(START_HERE), look, terms)

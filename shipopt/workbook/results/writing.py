@@ -12,7 +12,7 @@ import xlsxwriter
 from xlsxwriter.exceptions import FileCreateError
 
 from shipopt.move.plan import Plan
-from shipopt.workbook.look import OPTIONS, Look
+from shipopt.workbook.look import Look, workbook_options
 from shipopt.workbook.results.cell_text import cell_text
 from shipopt.workbook.results.gathered import Results
 from shipopt.workbook.results.page import Book, Page
@@ -37,7 +37,7 @@ def write_results(path: str | os.PathLike[str], plan: Plan, reading: Reading | N
 
 def fill(path: Path, results: Results) -> None:
     """Writes the workbook to a path, without the care for an older file; OSError if that is not possible."""
-    workbook = xlsxwriter.Workbook(str(path), dict(OPTIONS))
+    workbook = xlsxwriter.Workbook(str(path), workbook_options())
     workbook.set_properties({"title": cell_text(results.plan.move.settings.title)[:200], "created": CREATED})
     book = Book(workbook, Look(workbook), results.plan.move.settings)
     for entry in SHEETS:

@@ -80,8 +80,11 @@ def carton_refusal(carton: CartonType, quote: Quote) -> str | None:
 
 
 def most_gross_weight(carton: CartonType, quote: Quote | None, settings: Settings) -> Decimal:
-    """The most a carton may weigh: the least of its own limit, the quote's, and the heaviest to lift."""
-    limits = [settings.heaviest_carton, carton.gross_limit, quote.carton_weight_limit if quote else None]
+    """The most a carton may weigh: the least of its own limit, the quote's for a carton and for a whole trip, and the
+    heaviest to lift."""
+    limits = [settings.heaviest_carton, carton.gross_limit]
+    if quote is not None:
+        limits += [quote.carton_weight_limit, quote.most_weight if quote.by_load else None]
     return min(limit for limit in limits if limit is not None)
 
 

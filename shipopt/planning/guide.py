@@ -60,16 +60,19 @@ def batches_of(programme: Programme, values: Mapping[str, float]) -> list[Batch]
 
 
 def _to_tracks(programme: Programme, kind: Kind, values: Mapping[str, float]) -> dict[int, list[Line]]:
-    """Whole copies of a kind for each track: runs of the shelf, or, where the programme counted on light or thin ones
-    here and others there, runs by that measure."""
+    """Whole copies of a kind for each track: runs of the shelf, or, where the programme counted on light, thin or cheap
+    ones here and others there, runs by that measure."""
     shares = programme.shares
     counts = _amounts(shares.copies, kind.index, programme, values)
+    measured = [
+        ("weight", kind.weight, shares.weight, kind.index),
+        ("thickness", kind.thickness, shares.thickness, kind.index),
+    ]
+    if programme.classes and len(programme.classes[kind.value_class].kinds) == 1:
+        measured.append(("value", kind.value, shares.value, kind.value_class))
     leaning = None
-    for name, measure, parts in (
-        ("weight", kind.weight, shares.weight),
-        ("thickness", kind.thickness, shares.thickness),
-    ):
-        sums = _amounts(parts, kind.index, programme, values)
+    for name, measure, parts, what in measured:
+        sums = _amounts(parts, what, programme, values)
         averages = {track: sums.get(track, 0.0) / count for track, count in counts.items()}
         if leaning is None or _difference(measure, averages) > _difference(leaning[1], leaning[2]):
             leaning = (name, measure, averages)

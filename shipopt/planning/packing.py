@@ -17,7 +17,7 @@ from shipopt.move.move import Move
 from shipopt.move.quotes import Quote
 from shipopt.move.records import Record
 from shipopt.move.rules import carton_refusal, cartons_for, most_gross_weight, quotes_in, record_may_go
-from shipopt.planning.guide import Batch
+from shipopt.planning.guide import Batch, Line
 from shipopt.planning.modes import modes_of
 from shipopt.planning.opened import Copy, OpenCarton
 from shipopt.planning.snug import pack_snugly
@@ -30,6 +30,9 @@ FAR_AHEAD = 300
 
 TIGHT = Decimal("0.97")
 """A batch that needs more than this share of its cartons' room is packed with swaps."""
+
+FEW_CARTONS, CARTONS_IN_A_PART, VALUE_CLASSES = 30, 15, 8
+"""So few cartons are packed snugly at once, else so many at a time, with copies dealt in so many classes of value."""
 
 DENSITY_CLASSES = (2, 4, 8)
 """Into how many classes copies are dealt, try by try."""
@@ -83,7 +86,7 @@ def _pack_batch(batch: Batch, move: Move) -> tuple[list[OpenCarton], list[Copy]]
         return [], queue
     tries: list[Callable[[list[OpenCarton]], list[Copy]]] = [
         lambda opened: _fill_in_turn(opened, queue),
-        lambda opened: pack_snugly(batch.lines, opened),
+        lambda opened: _pack_in_parts(queue, opened),
         *(partial(_fill_spread, queue, classes) for classes in DENSITY_CLASSES),
     ]
     best: tuple[list[OpenCarton], list[Copy]] | None = None
@@ -96,6 +99,52 @@ def _pack_batch(batch: Batch, move: Move) -> tuple[list[OpenCarton], list[Copy]]
             break
     assert best is not None
     return best
+
+
+def _pack_in_parts(queue: list[Copy], opened: list[OpenCarton]) -> list[Copy]:
+    """Pack snugly; a large batch a run of cartons and of the shelf at a time, copies of all values in each. What a run
+    leaves over goes into the next."""
+    if len(opened) <= FEW_CARTONS:
+        return pack_snugly(_as_lines(queue), opened)
+    order = _dealt_by(queue, [record.value / record.thickness for record, _ in queue], VALUE_CLASSES)
+    share = _stack(queue) / sum((carton.whole_room for carton in opened), ZERO)
+    left: list[Copy] = []
+    taken = 0
+    for start in range(0, len(opened), CARTONS_IN_A_PART):
+        part = opened[start : start + CARTONS_IN_A_PART]
+        wanted = share * sum((carton.whole_room for carton in part), ZERO)
+        run: list[Copy] = []
+        while taken < len(order) and wanted > 0:
+            run.append(order[taken])
+            wanted -= order[taken][0].thickness
+            taken += 1
+        run += left
+        left = pack_snugly(_as_lines(sorted(run, key=lambda copy: (copy[0].place, copy[1]))), part)
+    return left + order[taken:]
+
+
+def _as_lines(copies: Sequence[Copy]) -> list[Line]:
+    """Copies as lines: neighbouring copies of a record together."""
+    lines: list[Line] = []
+    for record, number in copies:
+        if lines and lines[-1][0] is record and lines[-1][1] + lines[-1][2] == number:
+            lines[-1] = (record, lines[-1][1], lines[-1][2] + 1)
+        else:
+            lines.append((record, number, 1))
+    return lines
+
+
+def _dealt_by(queue: list[Copy], measures: list[Decimal], classes: int, apart: list[bool] | None = None) -> list[Copy]:
+    """Shelf order, but with classes of copies, equally many from low to high measure, dealt evenly among each other;
+    the copies marked ``apart`` in classes of their own."""
+    ranked = sorted(measures)
+    bounds = [ranked[len(ranked) * part // classes] for part in range(1, classes)]
+    dealt: dict[tuple[int, bool], list[Copy]] = {}
+    for place, (copy, measure) in enumerate(zip(queue, measures, strict=True)):
+        key = (bisect_right(bounds, measure), apart is not None and apart[place])
+        dealt.setdefault(key, []).append(copy)
+    places = [((place + 0.5) / len(copies), copy) for copies in dealt.values() for place, copy in enumerate(copies)]
+    return [copy for _, copy in sorted(places, key=lambda item: (item[0], item[1][0].place, item[1][1]))]
 
 
 def _fill_spread(queue: list[Copy], classes: int, opened: list[OpenCarton]) -> list[Copy]:
@@ -136,18 +185,11 @@ def _fill_in_turn(opened: Sequence[OpenCarton], queue: list[Copy]) -> list[Copy]
 
 
 def _spread(queue: list[Copy], opened: Sequence[OpenCarton], classes: int) -> list[Copy]:
-    """Shelf order, but with classes of copies, from light to heavy for their thickness, dealt evenly among each other;
-    likewise copies too dear for a carton full of them."""
+    """Shelf order, but with copies light and heavy for their thickness dealt evenly among each other, and those too
+    dear for a carton full of them apart from the others."""
     dear = opened[0].most_value * len(opened) / sum((carton.whole_room for carton in opened), ZERO)
-    densities = sorted(record.weight / record.thickness for record, _ in queue)
-    bounds = [densities[len(densities) * part // classes] for part in range(1, classes)]
-    dealt: dict[tuple[int, bool], list[Copy]] = {}
-    for copy in queue:
-        record = copy[0]
-        key = (bisect_right(bounds, record.weight / record.thickness), record.value > dear * record.thickness)
-        dealt.setdefault(key, []).append(copy)
-    ranked = [((place + 0.5) / len(copies), copy) for copies in dealt.values() for place, copy in enumerate(copies)]
-    return [copy for _, copy in sorted(ranked, key=lambda item: (item[0], item[1][0].place, item[1][1]))]
+    measures = [record.weight / record.thickness for record, _ in queue]
+    return _dealt_by(queue, measures, classes, [record.value > dear * record.thickness for record, _ in queue])
 
 
 def fill(carton: OpenCarton, queue: list[Copy]) -> list[Copy]:

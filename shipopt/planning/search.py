@@ -36,7 +36,7 @@ USES_OF_ROOM = (0.985, 0.975, 0.99, 0.98, 0.995, 0.97, 1.0, 0.95, 0.9, 0.8)
 but leaves the packer no play; which share serves best is a matter of luck, so several are tried."""
 
 FRUITLESS_GUIDES = 2
-"""Once there is a plan, this many guides in a row without a better one end the search."""
+"""Once there is a plan, so many guides that made it no better end the search."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,11 +201,11 @@ def _follow_guides(state: _State, booked: frozenset[str] | None) -> None:
     kinds = kinds_of(state.move.loose, values_matter(state.move), FOR_A_GUIDE, each_a_class=True)
     fruitless = 0
     for use_of_room in USES_OF_ROOM:
-        if state.best is not None and (state.near_enough or state.left < 1 or fruitless == FRUITLESS_GUIDES):
+        if state.left < 1 or (state.best is not None and (state.near_enough or fruitless == FRUITLESS_GUIDES)):
             return
         before = state.best_objective
         _follow_guide(state, kinds, booked, use_of_room)
-        fruitless = 0 if state.best_objective != before else fruitless + 1
+        fruitless += state.best_objective == before
 
 
 def _follow_guide(state: _State, kinds: list[Kind], booked: frozenset[str] | None, use_of_room: float) -> None:

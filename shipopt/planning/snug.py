@@ -11,6 +11,7 @@ from decimal import Decimal
 import pulp
 
 from shipopt.move.records import Record
+from shipopt.planning.guide import Line
 from shipopt.planning.opened import Copy, OpenCarton
 from shipopt.planning.solving import solve
 
@@ -23,7 +24,6 @@ MOST_SPLIT = 2_000
 SECONDS = 3.0
 """Time for each programme; they are small, and seldom take a tenth of it."""
 
-Line = tuple[Record, int, int]
 Put = dict[tuple[int, int], pulp.LpVariable]
 """How many copies of a line (or whether a copy) stand in a carton, or in an inner carton: by place of each."""
 

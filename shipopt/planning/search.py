@@ -22,6 +22,7 @@ from shipopt.planning.formulation import aggregate_programme, carton_programme, 
 from shipopt.planning.guide import batches_of
 from shipopt.planning.improving import emptied, offers, renumbered
 from shipopt.planning.kinds import FOR_A_GUIDE, Kind, kinds_of
+from shipopt.planning.known import cartons_again
 from shipopt.planning.modes import values_matter
 from shipopt.planning.packing import NoRoom, pack
 from shipopt.planning.programme import Programme
@@ -84,6 +85,7 @@ class _State:
     within: float
     solver: Solver
     tell: Progress
+    known: Sequence[Plan] = ()
     began: float = field(default_factory=time.perf_counter)
     floor: Decimal = ZERO
     best: tuple[Shipment, ...] | None = None
@@ -135,9 +137,11 @@ def optimise(
     within: float | None = None,
     solver: Solver | None = None,
     progress: Progress | None = None,
+    known: Sequence[Plan] = (),
 ) -> Plan:
     """The best plan found for a move within a time (seconds) and a relative gap (fraction), the settings' by default.
 
+    ``known`` are plans of the same records under other rules or prices: the search starts from their cartons.
     Raises NoPlan if no plan can meet the rules, NoPlanInTime if none was found in time.
     """
     allowed = float(move.settings.seconds) if seconds is None else seconds
@@ -145,15 +149,15 @@ def optimise(
     tell = progress or (lambda report: None)
     chosen = solver or default_solver()
     if move.settings.most_tail_mean is None:
-        return _search(_State(move, allowed, gap, chosen, tell))
+        return _search(_State(move, allowed, gap, chosen, tell, known))
     each = allowed / (HALVINGS + 2)
 
     def search(capped: Move) -> Plan | None:
         with suppress(NoPlan, NoPlanInTime):
-            return _search(_State(capped, each, gap, chosen, tell))
+            return _search(_State(capped, each, gap, chosen, tell, known))
         return None
 
-    free = _search(_State(without_tail_cap(move), each, gap, chosen, tell))
+    free = _search(_State(without_tail_cap(move), each, gap, chosen, tell, known))
     return _audited(within_tail_cap(move, free, search))
 
 
@@ -195,9 +199,17 @@ def _search_by_guides(state: _State) -> None:
     state.floor = _floor_money(outcome.bound, state.move)
     state.report("floor")
     booked = _booked(programme, outcome) if outcome.found else None
+    _start_from_known(state)
     _follow_guides(state, booked)
     if state.best is None and booked is not None and state.left > 1:
         _follow_guides(state, None)
+
+
+def _start_from_known(state: _State) -> None:
+    for plan in state.known:
+        cartons = cartons_again(plan, state.move)
+        if cartons is not None and state.left > 1:
+            _send(state, renumbered(cartons), "in the cartons of a plan known already")
 
 
 def _follow_guides(state: _State, booked: frozenset[str] | None) -> None:

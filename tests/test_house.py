@@ -19,8 +19,10 @@ MAY_IMPORT: dict[str, set[str]] = {
     "shipopt.pricing": {"shipopt.move"},
     "shipopt.risk": {"shipopt.move", "shipopt.pricing"},
     "shipopt.planning": {"shipopt.move", "shipopt.pricing", "shipopt.risk"},
+    "shipopt.handling": {"shipopt.move"},
     "shipopt.workbook": {"shipopt.move"},
     "shipopt.workbook.results": {
+        "shipopt.handling",
         "shipopt.move",
         "shipopt.pricing",
         "shipopt.risk",

@@ -32,6 +32,9 @@ class CartonType:
     on_hand: int = 0
     most: int | None = None
     damage_factor: Decimal = Decimal(1)
+    edge_crush: Decimal | None = None
+    """Of its board, in lb/in or kN/m; None where the grade is not known."""
+    board_thickness: Decimal | None = None
     origin: Origin = field(default=NOWHERE, compare=False)
 
     def __post_init__(self) -> None:

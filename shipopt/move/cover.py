@@ -33,6 +33,9 @@ class Cover:
     bands: tuple[Band, ...]
     for_quotes: tuple[str, ...] | None = None
     excess: Decimal = ZERO
+    claim_days: int | None = None
+    """Days after delivery within which a claim must be made, None where the terms are not told."""
+    notes: str = ""
     origin: Origin = field(default=NOWHERE, compare=False)
 
     def __post_init__(self) -> None:

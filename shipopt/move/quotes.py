@@ -108,6 +108,8 @@ class Quote:
     most_liability: Decimal | None = None
     liability_covers: Covers = Covers.LOSS
     notes: str = ""
+    claim_days: int | None = None
+    """Days after delivery within which a claim must be made, None where the terms are not told."""
     origin: Origin = field(default=NOWHERE, compare=False)
 
     def __post_init__(self) -> None:

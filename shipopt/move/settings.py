@@ -8,7 +8,7 @@ from datetime import date
 from decimal import Decimal
 
 from shipopt.move.money import Currency
-from shipopt.move.words import Units
+from shipopt.move.words import Grip, Units
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +34,16 @@ class Settings:
     count_expected_loss: bool = False
     seconds: Decimal = Decimal(60)
     within: Decimal = Decimal("0.005")
+    mark_heavy_from: Decimal | None = None
+    lift_from: Decimal | None = None
+    lift_to: Decimal | None = None
+    lift_reach: Decimal | None = None
+    lift_twist: Decimal = Decimal(30)
+    lifts_a_minute: Decimal = Decimal(1)
+    lifting_hours: Decimal = Decimal(2)
+    grip: Grip = Grip.FAIR
+    stacked_days: int = 30
+    stacked_humidity: Decimal = Decimal("0.7")
     cells: dict[str, str] = field(default_factory=dict, compare=False)
     """For each setting's field name that was given: the cell it was read from (``Move!B7``)."""
 

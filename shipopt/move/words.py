@@ -70,3 +70,11 @@ class Status(StrEnum):
     TO_GO = "to go"
     SENT = "sent"
     ARRIVED = "arrived"
+
+
+class Grip(StrEnum):
+    """How well hands hold a carton: the coupling of the revised NIOSH lifting equation."""
+
+    GOOD = "good"
+    FAIR = "fair"
+    POOR = "poor"

@@ -3,6 +3,7 @@
 from decimal import Decimal
 
 from shipopt.move.words import Units
+from shipopt.workbook.declaration_handling import HANDLING_SETTINGS
 from shipopt.workbook.declaration_terms import ByUnits, Column, Sheet
 from shipopt.workbook.kinds import AsStored, CurrencyCode, Day, Text, Word, YesNo
 from shipopt.workbook.number_kinds import Money, Percent, Seconds, Weight
@@ -125,6 +126,7 @@ MOVE = Sheet(
             "Stop when no plan can be cheaper by more than this share.",
             default=Decimal("0.005"),
         ),
+        *HANDLING_SETTINGS,
     ),
 )
 

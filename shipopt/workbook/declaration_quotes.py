@@ -9,6 +9,7 @@ from shipopt.workbook.kinds import Day, Name, NameList, Reference, References, T
 from shipopt.workbook.number_kinds import (
     Days,
     Divisor,
+    EdgeCrush,
     Length,
     Money,
     MoneyPer100,
@@ -69,6 +70,21 @@ CARTONS = Sheet(
             Number(most=Decimal(100)),
             "Multiplies the damage chance: less than 1 for a carton that protects better.",
             default=Decimal(1),
+        ),
+        Column(
+            "Edge crush",
+            "edge_crush",
+            EdgeCrush(),
+            "Edge crush of its board, printed on the box maker's certificate (ECT). With the next column, the results "
+            "say how high such cartons may stand.",
+            default_words="not known: no stacking height is worked out",
+        ),
+        Column(
+            "Board thickness",
+            "board_thickness",
+            Length(above=True, most=Decimal(10)),
+            "Thickness of its board, measured at a cut edge that is not crushed.",
+            default_words="not known: no stacking height is worked out",
         ),
     ),
 )
@@ -302,7 +318,14 @@ QUOTES = Sheet(
             "What the carrier's liability pays for.",
             default=Covers.LOSS,
         ),
-        Column("Notes", "notes", Text(keeps_lines=True), "For yourself.", default=""),
+        Column("Notes", "notes", Text(keeps_lines=True), "For yourself; shown in the diary.", default=""),
+        Column(
+            "Claim within days",
+            "claim_days",
+            Days(),
+            "Days after delivery within which its terms want a claim for loss or damage.",
+            default_words="not known: the results name published periods, as cautions",
+        ),
     ),
 )
 
@@ -343,6 +366,21 @@ COVER = Sheet(
             "What you bear yourself of each claim (a carton).",
             default=ZERO,
             default_words="as the first row of this cover, or 0",
+        ),
+        Column(
+            "Claim within days",
+            "claim_days",
+            Days(),
+            "Days after delivery within which its terms want a claim.",
+            default_words="as the first row of this cover, or not known",
+        ),
+        Column(
+            "Notes",
+            "notes",
+            Text(keeps_lines=True),
+            "What it does not pay for, what proof it asks for: shown on the sheet of covers to buy.",
+            default="",
+            default_words="as the first row of this cover, or nothing",
         ),
     ),
 )

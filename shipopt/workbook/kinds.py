@@ -39,13 +39,15 @@ class Terms:
     currency: Currency | None = None
 
     def fill(self, text: str) -> str:
-        """A text with {weight}, {length}, {volume}, {currency} and {small} named in these terms."""
-        if self.units is None:
-            words = {"weight": "lb or kg", "length": "in or cm", "volume": "cu ft or m³", "small": "in³ or cm³"}
+        """A text with {weight}, {length}, {volume}, {currency}, {small} and {crush} named in these terms."""
+        units = self.units
+        if units is None:
+            words = {"weight": "lb or kg", "length": "in or cm", "volume": "cu ft or m³"}
+            words |= {"small": "in³ or cm³", "crush": "lb/in or kN/m"}
         else:
-            small = "in³" if self.units is Units.POUND_INCH else "cm³"
-            units = self.units
-            words = {"weight": units.weight, "length": units.length, "volume": units.volume, "small": small}
+            words = {"weight": units.weight, "length": units.length, "volume": units.volume}
+            pounds = units is Units.POUND_INCH
+            words |= {"small": "in³" if pounds else "cm³", "crush": "lb/in" if pounds else "kN/m"}
         return text.format(**words, currency=self.currency.code if self.currency else "the move's currency")
 
 

@@ -135,6 +135,48 @@ class Volume(Number):
 
 
 @dataclass(frozen=True)
+class EdgeCrush(Number):
+    """How much load a board's edge bears: force by length, as box makers print it."""
+
+    above: bool = True
+    most: Decimal | None = Decimal(1_000)
+    unit: ClassVar[str] = "{crush}"
+    what: ClassVar[str] = "edge crush"
+
+    def _what(self, terms: Terms) -> str:
+        return f"an {self.what} in {terms.fill(self.unit)}"
+
+
+@dataclass(frozen=True)
+class Degrees(Number):
+    """An angle."""
+
+    unit: ClassVar[str] = "degrees"
+    what: ClassVar[str] = "angle"
+
+    def _what(self, terms: Terms) -> str:
+        return f"an {self.what} in {self.unit}"
+
+
+@dataclass(frozen=True)
+class AMinute(Number):
+    """How often something is done in a minute."""
+
+    unit: ClassVar[str] = "a minute"
+
+    def _what(self, terms: Terms) -> str:
+        return "how often a minute,"
+
+
+@dataclass(frozen=True)
+class Hours(Number):
+    """A number of hours."""
+
+    above: bool = True
+    unit: ClassVar[str] = "hours"
+
+
+@dataclass(frozen=True)
 class Divisor(Number):
     """A volumetric divisor: cubic length units for one weight unit."""
 

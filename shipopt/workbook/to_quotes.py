@@ -185,7 +185,7 @@ def _check_dates(row: Row, findings: Findings) -> None:
         )
 
 
-SHARED_BY_BANDS = ("for_quotes", "covers", "basis", "excess")
+SHARED_BY_BANDS = ("for_quotes", "covers", "basis", "excess", "claim_days", "notes")
 
 
 def covers_of(table: Table, findings: Findings) -> dict[str, Cover]:

@@ -8,6 +8,7 @@ import openpyxl
 from workbook.books import changed, reading_of, sound, told, with_cells, written
 
 from shipopt.move.words import Units
+from shipopt.workbook.declaration import MOVE
 from shipopt.workbook.reader import read
 
 
@@ -94,7 +95,7 @@ def test_missing_sheets_and_columns_are_errors_without_errors_that_follow_from_t
     reading = read(changed(written(tmp_path), drop))
     assert told(reading.errors) == [
         ("sheet-missing", "Formats!A1"),
-        ("column-missing", "Quotes!AQ1"),
+        ("column-missing", "Quotes!AR1"),
         ("sheet-missing", "Means!A1"),
         ("column-missing", "Care!J1"),
     ]
@@ -173,7 +174,7 @@ def test_settings_are_read_with_their_cells(tmp_path: Path) -> None:
 
 def test_input_as_read_tells_each_setting_and_where_it_is_from(tmp_path: Path) -> None:
     facts = {fact.setting: fact for fact in reading_of(tmp_path).settings}
-    assert len(facts) == 19
+    assert len(facts) == len(MOVE.columns)
     assert (facts["Title"].used, facts["Title"].came_from) == ("Invented move", "Move!B2")
     assert (facts["Heaviest carton to lift"].used, facts["Heaviest carton to lift"].came_from) == ("23 kg", "default")
     assert facts["Fill at most %"].used == "98 %"
@@ -188,8 +189,8 @@ def test_defaults_follow_the_units(tmp_path: Path) -> None:
 
 
 def test_a_setting_given_twice_is_an_error_but_a_blank_second_is_not(tmp_path: Path) -> None:
-    cells = {"Move!A30": "title", "Move!B30": "Another", "Move!A31": "Units"}
-    assert told(read(with_cells(written(tmp_path), cells)).errors) == [("setting-twice", "Move!B30")]
+    cells = {"Move!A60": "title", "Move!B60": "Another", "Move!A61": "Units"}
+    assert told(read(with_cells(written(tmp_path), cells)).errors) == [("setting-twice", "Move!B60")]
 
 
 def test_required_settings_are_missed_at_their_cell_or_below_the_last(tmp_path: Path) -> None:
@@ -200,5 +201,5 @@ def test_required_settings_are_missed_at_their_cell_or_below_the_last(tmp_path: 
     reading = read(changed(written(tmp_path), drop))
     assert [(error.code, error.cell) for error in reading.errors if error.code == "value-missing"] == [
         ("value-missing", "B3"),
-        ("value-missing", "A20"),
+        ("value-missing", f"A{len(MOVE.columns) + 1}"),
     ]

@@ -71,32 +71,32 @@ def loss_distribution(
     if not 0 <= level < 1:
         raise ValueError("the level of a loss point lies from 0 up to, but not including, 1")
     risks = [risk for risk in consignment_risks(move, shipments) if risk.most]
-    reach = _reach(risks, level)
-    step = Fraction(grid) if grid else _step(risks, reach, move.settings.currency)
+    reach = reach_of(risks, level)
+    step = Fraction(grid) if grid else step_of(risks, reach, move.settings.currency)
     if reach / step > FINEST:
         raise ValueError(f"a grid of {grid} is too fine for losses of up to {float(reach):,.0f}")
     low = _figures(risks, step, reach, level, up=False)
-    high = low if _on_grid(risks, step) else _figures(risks, step, reach, level, up=True)
+    high = low if on_grid(risks, step) else _figures(risks, step, reach, level, up=True)
     worst = max((risk.worst_event for risk in risks), default=Fraction(0))
     return _between(low, high, level, worst, step, move.settings.currency)
 
 
-def _reach(risks: Sequence[ConsignmentRisk], level: Decimal) -> Fraction:
+def reach_of(risks: Sequence[ConsignmentRisk], level: Decimal) -> Fraction:
     """A loss that is not exceeded with a chance of the level, found on a coarse grid."""
     most = sum((risk.most for risk in risks), Fraction(0))
     if not most:
         return most
     step = most / COARSE
-    masses = law_of_all(risks, Grid(step, COARSE + _rounded_up(risks), up=True)).masses
+    masses = law_of_all(risks, Grid(step, COARSE + rounded_up(risks), up=True)).masses
     return point_of(masses, float(level)) * step
 
 
-def _rounded_up(risks: Sequence[ConsignmentRisk]) -> int:
+def rounded_up(risks: Sequence[ConsignmentRisk]) -> int:
     """How many steps rounding up may add to a loss, at most, and two more for its own place and the end."""
     return sum(len(risk.cartons) + 1 for risk in risks) + 2
 
 
-def _step(risks: Sequence[ConsignmentRisk], reach: Fraction, currency: Currency) -> Fraction:
+def step_of(risks: Sequence[ConsignmentRisk], reach: Fraction, currency: Currency) -> Fraction:
     """A round step (1, 2 or 5 times a power of ten) with which the grid needs few enough places."""
     places = FINE
     cells = 3 * sum(len(risk.cartons) * (risk.levels.rows if risk.levels else 1) for risk in risks)
@@ -111,7 +111,7 @@ def _step(risks: Sequence[ConsignmentRisk], reach: Fraction, currency: Currency)
     return step
 
 
-def _on_grid(risks: Sequence[ConsignmentRisk], step: Fraction) -> bool:
+def on_grid(risks: Sequence[ConsignmentRisk], step: Fraction) -> bool:
     """Whether rounding down and up are the same for every amount."""
     amounts = [harm.uninsured for risk in risks for harms in risk.cartons for harm in harms]
     amounts += [risk.whole_loss for risk in risks]
@@ -120,7 +120,7 @@ def _on_grid(risks: Sequence[ConsignmentRisk], step: Fraction) -> bool:
 
 
 def _figures(risks: Sequence[ConsignmentRisk], step: Fraction, reach: Fraction, level: Decimal, up: bool) -> _Figures:
-    law = law_of_all(risks, Grid(step, int(reach / step) + _rounded_up(risks), up))
+    law = law_of_all(risks, Grid(step, int(reach / step) + rounded_up(risks), up))
     point = point_of(law.masses, float(level))
     tail_mean = tail_mean_of(law.masses, law.mean, point, float(level))
     mean = sum((risk.mean_without_cap for risk in risks), Fraction(law.overrun))

@@ -23,7 +23,7 @@ from shipopt.workbook.results.reading import Reading
 from shipopt.workbook.results.registry import SHEETS, Entry
 from shipopt.workbook.results.writing import write_results
 
-SHEET_ORDER = ["Plan", "Carton list", "Packing list", "Quotes compared", "Charges", "Input as read"]
+SHEET_ORDER = ["Plan", "Carton list", "Packing list", "Quotes compared", "Charges", "Risk", "Input as read"]
 LABELS = [
     "Total cost",
     "Carriage",
@@ -234,7 +234,7 @@ def test_every_sheet_is_set_up_to_print(tmp_path: Path) -> None:
     assert book["Carton list"].page_setup.orientation == "landscape"
     assert book["Packing list"].page_setup.orientation == "portrait"
     names = ZipFile(tmp_path / "move.results.xlsx").namelist()
-    assert sum(name.startswith("xl/charts/chart") for name in names) == 3
+    assert sum(name.startswith("xl/charts/chart") for name in names) == 4
 
 
 @pytest.mark.parametrize("entry", SHEETS, ids=lambda entry: entry.sheet.name)

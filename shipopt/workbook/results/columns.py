@@ -23,6 +23,7 @@ class Kind(StrEnum):
     VOLUME = "volume"
     DENSITY = "lb per cu ft"
     PERCENT = "percent"
+    LIKELIHOOD = "percent, to its thousandths"
     DATE = "date"
 
     @property

@@ -42,6 +42,17 @@ TOTALS = Table(
         Column("Cartons", Kind.COUNT, "Cartons, those already sent or arrived among them."),
         Column("Lower bound", Kind.MONEY, "No plan that obeys the rules can cost less than this."),
         Column("Gap %", Kind.PERCENT, "(Cost − lower bound) ÷ cost: the most that a better plan could still save."),
+        Column(
+            "Chance of any uninsured loss %",
+            Kind.PERCENT,
+            "So many of 100 such moves cost you anything at all, by the chances assumed. See the sheet Risk.",
+        ),
+        Column(
+            "Uninsured loss in 95 of 100 moves at most",
+            Kind.MONEY,
+            "Only 5 of 100 such moves cost you more than this, by the chances assumed.",
+        ),
+        Column("Worst single event", Kind.MONEY, "The most that one lost trip or carton would leave to you."),
     ),
     labelled=True,
 )

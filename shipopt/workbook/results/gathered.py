@@ -10,7 +10,9 @@ from functools import cached_property
 
 from shipopt.move.plan import Plan
 from shipopt.pricing.total import Cost, price
+from shipopt.risk.curve import LossCurve, loss_curve
 from shipopt.risk.distribution import LossDistribution, loss_distribution
+from shipopt.risk.events import LossEvent, loss_events
 from shipopt.risk.expected import expected_uninsured_loss, still_on_their_way
 from shipopt.workbook.results.reading import Reading
 from shipopt.workbook.results.rows.bookings import BookingRow, BuyRow, GoneRow, booking_rows, buy_rows, gone_rows
@@ -18,6 +20,16 @@ from shipopt.workbook.results.rows.cartons import CartonRow, carton_rows
 from shipopt.workbook.results.rows.charges import ChargeRow, FreightRow, charge_rows, freight_rows
 from shipopt.workbook.results.rows.packing import PackingRow, packing_rows
 from shipopt.workbook.results.rows.quotes import QuoteRow, quote_rows
+from shipopt.workbook.results.rows.risk import (
+    FigureRow,
+    GroupRow,
+    LikelihoodRow,
+    by_care,
+    by_quote,
+    figure_rows,
+    likelihood_rows,
+)
+from shipopt.workbook.results.rows.riskiest import RiskyRecordRow, risky_record_rows
 from shipopt.workbook.results.rows.settings import NoticeRow, RowsRead, SettingRow, setting_rows
 from shipopt.workbook.results.rows.totals import Totals, totals
 from shipopt.workbook.results.rows.warnings import Findings, warnings
@@ -49,7 +61,7 @@ class Results:
     @cached_property
     def totals(self) -> Totals:
         """The totals of the sheet Plan."""
-        return totals(self.plan, self.cost, self.cartons, self.losses.tail_mean)
+        return totals(self.plan, self.cost, self.cartons, self.losses)
 
     @cached_property
     def cartons(self) -> tuple[CartonRow, ...]:
@@ -90,6 +102,42 @@ class Results:
     def quotes(self) -> tuple[QuoteRow, ...]:
         """Quotes compared."""
         return quote_rows(self.plan, self.cost, self.cartons, self.bookings)
+
+    @cached_property
+    def curve(self) -> LossCurve:
+        """How likely larger losses are, from the risk room."""
+        return loss_curve(self.plan.move, self.plan.shipments)
+
+    @cached_property
+    def loss_events(self) -> tuple[LossEvent, ...]:
+        """Every event that leaves a loss uninsured, the dearest first."""
+        return loss_events(self.plan.move, self.plan.shipments)
+
+    @cached_property
+    def risk_figures(self) -> tuple[FigureRow, ...]:
+        """The figures of the sheet Risk."""
+        money = self.plan.move.settings.currency
+        return figure_rows(self.losses, self.totals.expected_uninsured_loss, self.loss_events, money)
+
+    @cached_property
+    def risk_by_quote(self) -> tuple[GroupRow, ...]:
+        """Risk by quote."""
+        return by_quote(self.plan.move, self.plan.shipments)
+
+    @cached_property
+    def risk_by_care(self) -> tuple[GroupRow, ...]:
+        """Risk by care level."""
+        return by_care(self.plan.move, self.plan.shipments)
+
+    @cached_property
+    def riskiest(self) -> tuple[RiskyRecordRow, ...]:
+        """The records that carry most of the risk."""
+        return risky_record_rows(self.plan.move, self.plan.shipments, self.totals.expected_uninsured_loss)
+
+    @cached_property
+    def likelihoods(self) -> tuple[LikelihoodRow, ...]:
+        """The curve in figures."""
+        return likelihood_rows(self.curve)
 
     @cached_property
     def settings(self) -> tuple[SettingRow, ...]:

@@ -45,7 +45,8 @@ def digits(kind: Kind, value: Decimal | int | date | None, places: int) -> int:
         return 0
     if isinstance(value, date):
         return len("2000-01-01")
-    shown = {Kind.COUNT: 0, Kind.MONEY: places, Kind.PERCENT: 1, Kind.LENGTH: 1}.get(kind, max(places, 1) + 2)
+    known = {Kind.COUNT: 0, Kind.MONEY: places, Kind.PERCENT: 1, Kind.LIKELIHOOD: 3, Kind.LENGTH: 1}
+    shown = known.get(kind, max(places, 1) + 2)
     return len(f"{value:,.{shown}f}")
 
 

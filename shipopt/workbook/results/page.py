@@ -39,6 +39,7 @@ def number_format(kind: Kind, settings: Settings, unit: bool = False) -> str:
         Kind.VOLUME: "#,##0.000",
         Kind.DENSITY: "0.0##",
         Kind.PERCENT: look.PERCENT,
+        Kind.LIKELIHOOD: "0.0##",
         Kind.DATE: look.DATE,
     }
     return formats.get(kind, look.TEXT)

@@ -10,6 +10,7 @@ from typing import Any
 
 from shipopt.workbook.results import declaration
 from shipopt.workbook.results.columns import Sheet
+from shipopt.workbook.results.declaration_risk import RISK
 from shipopt.workbook.results.gathered import Results
 from shipopt.workbook.results.page import Page
 from shipopt.workbook.results.sheets import (
@@ -20,6 +21,7 @@ from shipopt.workbook.results.sheets import (
     plan,
     plan_words,
     quotes_compared,
+    risk,
 )
 
 Rows = Sequence[Any]
@@ -46,6 +48,18 @@ SHEETS: tuple[Entry, ...] = (
     Entry(declaration.PACKING_LIST, packing_list.write, lambda results: (results.packing,)),
     Entry(declaration.QUOTES_COMPARED, quotes_compared.write, lambda results: (results.quotes,)),
     Entry(declaration.CHARGES, charges.write, lambda results: (results.charges, results.freight)),
+    Entry(
+        RISK,
+        risk.write,
+        lambda results: (
+            results.risk_figures,
+            results.risk_by_quote,
+            results.risk_by_care,
+            results.riskiest,
+            results.likelihoods,
+        ),
+        risk.facts,
+    ),
     Entry(
         declaration.INPUT_AS_READ,
         input_as_read.write,

@@ -14,12 +14,12 @@ from shipopt.move.quotes import Quote
 from shipopt.move.rules import arrival
 from shipopt.move.words import Covers
 from shipopt.workbook.results.rows.cartons import CartonRow
+from shipopt.workbook.results.rows.risk_warnings import RISK_CHECKS
+from shipopt.workbook.results.rows.risk_warnings import named as _named
 from shipopt.workbook.results.rows.totals import Totals
 
 TIGHT = timedelta(days=2)
 """Days of slack before Needed by that are called tight: a choice of this program."""
-NAMED = 6
-"""How many cartons or quotes a warning names before it counts the rest."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +39,7 @@ class Findings:
 
 def warnings(findings: Findings, notices: Sequence[str]) -> tuple[str, ...]:
     """Warnings of the plan, the gravest kinds first, then what the reader noticed."""
-    found = (check(findings) for check in CHECKS)
+    found = [check(findings) for check in CHECKS] + [check(findings.plan) for check in RISK_CHECKS]
     told = f"Noticed while reading the workbook: {len(notices)} — see the sheet Input as read." if notices else ""
     return tuple(text for text in (*found, told) if text)
 
@@ -132,12 +132,6 @@ def _no_value(findings: Findings) -> str:
     if findings.totals.value_moved != ZERO or not findings.totals.records:
         return ""
     return "Every value is 0: nothing is insured, and no loss is counted."
-
-
-def _named(names: Sequence[str]) -> str:
-    if len(names) <= NAMED:
-        return ", ".join(names)
-    return f"{', '.join(names[:NAMED])} and {len(names) - NAMED} more"
 
 
 CHECKS: tuple[Callable[[Findings], str], ...] = (

@@ -35,6 +35,8 @@ ROW_HEIGHT = 14.25
 
 PAPER_A4 = 9
 PAPER_LETTER = 1
+LEFT, RIGHT, TOP, BOTTOM = 0.5, 0.5, 0.8, 0.7
+"""Margins in inches."""
 
 # The longest text a cell of a workbook holds, in UTF-16 code units: ECMA-376 Part 1 leaves it open; the limit is
 # that of the spreadsheet programs (from memory).
@@ -142,16 +144,21 @@ def printable_header(text: str) -> str:
     return (clean[:80].rstrip() + "…" if len(clean) > 80 else clean).replace("&", "&&")
 
 
-def set_pages(worksheet: Any, *, header: str, units: Units, landscape: bool, first_rows: int = 0) -> None:
-    """Print set-up of a sheet: one page wide, the title above, the sheet's name and page numbers below, the first
-    ``first_rows`` rows repeated on each page."""
+def set_pages(
+    worksheet: Any, *, header: str, units: Units, landscape: bool, first_rows: int = 0, scale: int | None = None
+) -> None:
+    """Print set-up of a sheet: one page wide, by itself or at a ``scale`` in percent; the title above, the sheet's name
+    and page numbers below, the first ``first_rows`` rows repeated on each page."""
     worksheet.set_paper(paper(units))
     if landscape:
         worksheet.set_landscape()
     else:
         worksheet.set_portrait()
-    worksheet.fit_to_pages(1, 0)
-    worksheet.set_margins(left=0.5, right=0.5, top=0.8, bottom=0.7)
+    if scale is None:
+        worksheet.fit_to_pages(1, 0)
+    else:
+        worksheet.set_print_scale(scale)
+    worksheet.set_margins(left=LEFT, right=RIGHT, top=TOP, bottom=BOTTOM)
     worksheet.set_header(f'&L&"{FONT},Bold"&9{printable_header(header)}&R&"{FONT},Regular"&9&A')
     worksheet.set_footer(f'&C&"{FONT},Regular"&9Page &P of &N')
     if first_rows:

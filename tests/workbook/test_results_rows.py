@@ -92,11 +92,11 @@ def test_places_run_in_shelf_order_and_each_copy_has_a_row() -> None:
     results = Results(Plan(it, (Shipment(carton, it.quotes[POST]),), SEARCH))
     found = [(row.place, row.record_id, row.copy, row.inner_carton) for row in results.packing]
     assert found == [
-        (1, "R00004", 1, 1),
-        (2, "R00006", 2, 1),
-        (3, "R00006", 3, 1),
-        (4, "R00010", 1, 2),
-        (5, "R00010", 2, 2),
+        (1, "R00004", 1, "7a"),
+        (2, "R00006", 2, "7a"),
+        (3, "R00006", 3, "7a"),
+        (4, "R00010", 1, "7b"),
+        (5, "R00010", 2, "7b"),
     ]
     (row,) = results.cartons
     assert (row.first_shelf, row.last_shelf, row.records) == ("A1", "A1", 5)

@@ -23,7 +23,20 @@ from shipopt.workbook.results.reading import Reading
 from shipopt.workbook.results.registry import SHEETS, Entry
 from shipopt.workbook.results.writing import write_results
 
-SHEET_ORDER = ["Plan", "Carton list", "Packing list", "Quotes compared", "Charges", "Risk", "Input as read"]
+SHEET_ORDER = [
+    "Plan",
+    "Carton list",
+    "Packing list",
+    "Quotes compared",
+    "Charges",
+    "Risk",
+    "Shelving",
+    "Labels",
+    "Content slips",
+    "Input as read",
+]
+PAGED = ["Packing list", "Labels", "Content slips"]
+"""Sheets with page breaks of their own, which fitting to the page would undo."""
 LABELS = [
     "Total cost",
     "Carriage",
@@ -222,9 +235,13 @@ def test_the_same_plan_gives_the_same_bytes(tmp_path: Path) -> None:
 def test_every_sheet_is_set_up_to_print(tmp_path: Path) -> None:
     book = written(small_plan(settings(title="Crates & more")), tmp_path)
     for sheet in book:
-        assert sheet.page_setup.fitToWidth in (None, 1)
-        assert sheet.page_setup.fitToHeight == 0
-        assert sheet.sheet_properties.pageSetUpPr.fitToPage
+        if sheet.title in PAGED:
+            assert 40 <= (sheet.page_setup.scale or 100) <= 100
+            assert not sheet.page_setup.fitToHeight
+        else:
+            assert sheet.page_setup.fitToWidth in (None, 1)
+            assert sheet.page_setup.fitToHeight == 0
+            assert sheet.sheet_properties.pageSetUpPr.fitToPage
         assert sheet.oddFooter.center.text == "Page &P of &N"
         assert "Crates && more" in sheet.oddHeader.left.text
     for name in ("Carton list", "Packing list", "Quotes compared", "Charges"):

@@ -142,8 +142,8 @@ CARTON_LIST = Sheet(
                 Column(
                     "Filler",
                     Kind.LENGTH,
-                    "Length of soft filler that makes it snug, where it is filled less than the settings ask for: "
-                    "loose records slide and split their seams.",
+                    "Length of soft filler that makes it snug, where it (or an inner carton) is filled less than the "
+                    "settings ask for: loose records slide and split their seams.",
                     7,
                     8,
                 ),
@@ -172,7 +172,31 @@ PACKING_LIST = Sheet(
                 Column("Value", Kind.MONEY, "Value of this copy.", 10, 14),
                 Column("Care", Kind.TEXT, "The record's own care level.", 9, 14),
                 Column("Shelf", Kind.TEXT, "Where it stands now.", 7, 16),
-                Column("Inner carton", Kind.COUNT, "Which inner carton, where the carton holds several.", 7, 7),
+                Column("Inner carton", Kind.TEXT, "Which inner carton, where there are several: 12a, 12b.", 6, 9),
+                Column("Done", Kind.TEXT, "To tick when it is in its place; ticked where the carton is closed.", 5, 5),
+                Column(
+                    "Pack order",
+                    Kind.COUNT,
+                    "Which carton to pack as which, one after another: one returns to a shelf as seldom as possible.",
+                    6,
+                    6,
+                ),
+                Column(
+                    "Scale shows",
+                    Kind.WEIGHT,
+                    "What the closed carton should weigh, with its filler if that is light.",
+                    8,
+                    10,
+                ),
+                Column(
+                    "Give or take",
+                    Kind.WEIGHT,
+                    "If the scale is further off, count the records again and weigh a few: carriage, limits and "
+                    "lifting hang on it.",
+                    6,
+                    8,
+                ),
+                Column("Filler", Kind.LENGTH, "Length of soft filler that makes it snug, for each inner carton.", 6, 8),
             ),
         ),
     ),

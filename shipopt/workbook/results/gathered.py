@@ -18,6 +18,7 @@ from shipopt.workbook.results.reading import Reading
 from shipopt.workbook.results.rows.bookings import BookingRow, BuyRow, GoneRow, booking_rows, buy_rows, gone_rows
 from shipopt.workbook.results.rows.cartons import CartonRow, carton_rows
 from shipopt.workbook.results.rows.charges import ChargeRow, FreightRow, charge_rows, freight_rows
+from shipopt.workbook.results.rows.labels import LabelRow, SlipRow, label_rows, slip_rows
 from shipopt.workbook.results.rows.packing import PackingRow, packing_rows
 from shipopt.workbook.results.rows.quotes import QuoteRow, quote_rows
 from shipopt.workbook.results.rows.risk import (
@@ -31,6 +32,7 @@ from shipopt.workbook.results.rows.risk import (
 )
 from shipopt.workbook.results.rows.riskiest import RiskyRecordRow, risky_record_rows
 from shipopt.workbook.results.rows.settings import NoticeRow, RowsRead, SettingRow, setting_rows
+from shipopt.workbook.results.rows.shelving import ShelvingRow, shelving_rows
 from shipopt.workbook.results.rows.totals import Totals, totals
 from shipopt.workbook.results.rows.warnings import Findings, warnings
 
@@ -72,6 +74,21 @@ class Results:
     def packing(self) -> tuple[PackingRow, ...]:
         """Rows of the packing list."""
         return packing_rows(self.plan)
+
+    @cached_property
+    def shelving(self) -> tuple[ShelvingRow, ...]:
+        """Steps to fill the shelves of the new place."""
+        return shelving_rows(self.plan)
+
+    @cached_property
+    def labels(self) -> tuple[LabelRow, ...]:
+        """Labels of the cartons to go."""
+        return label_rows(self.plan)
+
+    @cached_property
+    def slips(self) -> tuple[SlipRow, ...]:
+        """Content slips of the cartons to pack."""
+        return slip_rows(self.packing)
 
     @cached_property
     def bookings(self) -> tuple[BookingRow, ...]:

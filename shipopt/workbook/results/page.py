@@ -18,6 +18,7 @@ from shipopt.workbook.results.cell_text import cell_text
 from shipopt.workbook.results.columns import Column, Kind, Sheet, Table
 from shipopt.workbook.results.letters import TITLE, fits, lines_of
 from shipopt.workbook.results.measures import MEASURED_ROWS, MOST_LINES, column_width, heading_lines, height
+from shipopt.workbook.results.paging import breaks, heights_of, paper_for
 from shipopt.workbook.results.references import Formula
 
 WHOLE_QUANTITY, FINE_QUANTITY = "#,##0", "#,##0.0###"
@@ -71,15 +72,39 @@ class Page:
         self.look = book.look
         self.worksheet = book.workbook.add_worksheet(sheet.name)
         self._widths: dict[int, int] = {}
+        self._heights: dict[int, float] = {}
+        self._hidden: set[int] = set()
 
-    def finish(self, first_rows: int = 0) -> None:
-        """Sets widths and the print set-up, ``first_rows`` of the sheet repeated on each page."""
+    def finish(self, first_rows: int = 0, blocks: Sequence[int] = (), end: int = 0) -> None:
+        """Sets widths and the print set-up, ``first_rows`` of the sheet repeated on each page. Blocks of rows, given by
+        their first rows and the row after the last, are not parted where a page can hold them."""
         self.worksheet.set_default_row(look.ROW_HEIGHT)
-        for place, chars in sorted(self._widths.items()):
-            self.worksheet.set_column(place, place, chars)
+        for place, wide in sorted(self._widths.items()):
+            self.worksheet.set_column(place, place, wide, None, {"hidden": place in self._hidden})
         settings, landscape = self.book.settings, self.sheet.landscape
         title = cell_text(settings.title)
-        look.set_pages(self.worksheet, header=title, units=settings.units, landscape=landscape, first_rows=first_rows)
+        scale = None
+        if blocks:
+            shown = [place for place in range(max(self._widths) + 1) if place not in self._hidden]
+            chars = [self._widths.get(place, 9) for place in shown]
+            repeated = sum(self._heights.get(row, look.ROW_HEIGHT) for row in range(first_rows))
+            heights = heights_of(blocks, end, self._heights)
+            paper = paper_for(chars, [tall + repeated for tall in heights], settings.units, landscape)
+            scale = paper.scale
+            self.worksheet.set_h_pagebreaks(breaks(blocks, heights, paper.room - repeated))
+        look.set_pages(
+            self.worksheet,
+            header=title,
+            units=settings.units,
+            landscape=landscape,
+            first_rows=first_rows,
+            scale=scale,
+        )
+
+    def tall(self, row: int, points: float) -> None:
+        """Gives a row its height."""
+        self._heights[row] = points
+        self.worksheet.set_row(row, points)
 
     def put(self, row: int, column: int, value: Value, style: Any) -> None:
         """Writes one value; None and empty text leave a formatted blank."""
@@ -107,15 +132,16 @@ class Page:
             code = f'{code};-{code};"–"'
         return of(num_format=code, **self._side(column, place), **properties)
 
-    def headings(self, table: Table, row: int) -> None:
+    def headings(self, table: Table, row: int, notes: bool = True) -> None:
         """The headings of a table, each with its help as a note, in a row high enough for them."""
         lines = 1
         for place, column in enumerate(table.columns):
             style = self.look.heading(**self._side(column, place))
             self.worksheet.write_string(row, place, column.heading, style)
-            self.worksheet.write_comment(row, place, column.help, {"x_scale": 1.4, "font_name": look.FONT})
+            if notes:
+                self.worksheet.write_comment(row, place, column.help, {"x_scale": 1.4, "font_name": look.FONT})
             lines = max(lines, heading_lines(column, self._widths[place]))
-        self.worksheet.set_row(row, height(lines) + 3)
+        self.tall(row, height(lines) + 3)
 
     def table(
         self,
@@ -132,6 +158,19 @@ class Page:
         """
         self.fit(table, rows)
         self.headings(table, top)
+        write = self.row_writer(table, formulas, line_of)
+        for number, row in enumerate(rows):
+            write(top + 1 + number, number, row)
+        return top + 1 + len(rows)
+
+    def row_writer(
+        self,
+        table: Table,
+        formulas: Mapping[str, Callable[[int], Formula | None]] | None = None,
+        line_of: Callable[[Any], Line] | None = None,
+    ) -> Callable[[int, int, Any], None]:
+        """A function that writes one row of a table whose columns are fitted: row of the sheet, place among the rows,
+        row. It makes the row high enough."""
         live = formulas or {}
         writers = {
             line: [
@@ -139,12 +178,13 @@ class Page:
             ]
             for line in Line
         }
-        for number, row in enumerate(rows):
-            at = top + 1 + number
-            lines = [write(at, number, row) for write in writers[line_of(row) if line_of else Line.PLAIN]]
-            if max(lines) > 1:
-                self.worksheet.set_row(at, height(max(lines), MOST_LINES))
-        return top + 1 + len(rows)
+
+        def write(at: int, number: int, row: Any) -> None:
+            lines = max([each(at, number, row) for each in writers[line_of(row) if line_of else Line.PLAIN]])
+            if lines > 1:
+                self.tall(at, height(lines, MOST_LINES))
+
+        return write
 
     def totals(self, table: Table, row: int, label_at: int, sums: Mapping[str, tuple[Formula, Decimal | int]]) -> None:
         """A line of totals under a table: formulas with values, by column; the word Total at column ``label_at``."""
@@ -166,6 +206,10 @@ class Page:
         """Makes a column at least so many characters wide."""
         self._widths[place] = max(self._widths.get(place, 0), chars)
 
+    def hide(self, place: int) -> None:
+        """Hides a column that holds nothing, so that the others print larger."""
+        self._hidden.add(place)
+
     def span(self, first: int, last: int) -> int:
         """Characters that columns first to last hold side by side, as fitted so far."""
         return sum(self._widths.get(place, 9) for place in range(first, last + 1))
@@ -174,21 +218,21 @@ class Page:
         """The title of a part of the sheet over a rule from the first column to ``last``; returns the next row."""
         for place in range(last + 1):
             self.words(row, place, title if place == 0 else "", self.look.section())
-        self.worksheet.set_row(row, SECTION_HEIGHT)
+        self.tall(row, SECTION_HEIGHT)
         return row + 1
 
     def title(self, row: int, last: int, text: str) -> None:
         """The sheet's own title, over the columns up to ``last``; call it when they are fitted."""
         self._spread(row, 0, last, text, self.look.title())
         lines = lines_of(cell_text(text), self.span(0, last), TITLE)
-        self.worksheet.set_row(row, TITLE_HEIGHT * min(lines, MOST_LINES))
+        self.tall(row, TITLE_HEIGHT * min(lines, MOST_LINES))
 
     def paragraph(self, row: int, first: int, last: int, text: str, style: Any) -> None:
         """Wrapped text over columns first to last of one row, which is made high enough for it."""
         self._spread(row, first, last, text, style)
         lines = lines_of(cell_text(text), self.span(first, last))
         if lines > 1:
-            self.worksheet.set_row(row, height(lines))
+            self.tall(row, height(lines))
 
     def _spread(self, row: int, first: int, last: int, text: str, style: Any) -> None:
         if first < last:

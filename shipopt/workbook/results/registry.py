@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from shipopt.workbook.results import declaration
+from shipopt.workbook.results import declaration, declaration_road
 from shipopt.workbook.results.columns import Sheet
 from shipopt.workbook.results.declaration_risk import RISK
 from shipopt.workbook.results.gathered import Results
@@ -16,12 +16,15 @@ from shipopt.workbook.results.page import Page
 from shipopt.workbook.results.sheets import (
     carton_list,
     charges,
+    content_slips,
     input_as_read,
+    labels,
     packing_list,
     plan,
     plan_words,
     quotes_compared,
     risk,
+    shelving,
 )
 
 Rows = Sequence[Any]
@@ -60,6 +63,9 @@ SHEETS: tuple[Entry, ...] = (
         ),
         risk.facts,
     ),
+    Entry(declaration_road.SHELVING, shelving.write, lambda results: (results.shelving,), shelving.facts),
+    Entry(declaration_road.LABELS, labels.write, lambda results: (results.labels,)),
+    Entry(declaration_road.CONTENT_SLIPS, content_slips.write, lambda results: (results.slips,)),
     Entry(
         declaration.INPUT_AS_READ,
         input_as_read.write,

@@ -75,10 +75,22 @@ def carton_prices(move: Move, shipments: Sequence[Shipment], cost: Cost) -> tupl
 
 
 def filler(move: Move, filled: FilledCarton) -> Decimal | None:
-    """Length of filler that brings a carton filled less than Fill at least % up to Fill at most %; None if none."""
-    if filled.closed_by_user or not filled.stack or filled.fill >= move.settings.fill_least:
+    """Length of filler that a carton takes, over its inner cartons; None if none."""
+    if filled.closed_by_user or not filled.stack:
         return None
-    return filled.carton.stack_length * move.settings.fill_most - filled.stack
+    lengths = inner_fillers(move, filled).values()
+    return sum(lengths, ZERO) if lengths else None
+
+
+def inner_fillers(move: Move, filled: FilledCarton) -> dict[int, Decimal]:
+    """Length of filler that brings an inner carton (from 1) filled less than Fill at least % up to Fill at most %."""
+    carton = filled.carton
+    stacks = dict.fromkeys(range(1, carton.inner_cartons + 1), ZERO)
+    for portion in filled.portions:
+        stacks[portion.inner] += portion.record.thickness * portion.copies
+    least = carton.room_in_each(move.settings.fill_least)
+    most = carton.room_in_each(move.settings.fill_most)
+    return {inner: most - stack for inner, stack in stacks.items() if stack < least}
 
 
 def care_shown(move: Move, filled: FilledCarton) -> str:

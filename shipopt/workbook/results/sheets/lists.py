@@ -27,13 +27,15 @@ def write_list(
     formulas: Mapping[str, Callable[[int], Formula | None]] | None = None,
     line_of: Callable[[Any], Line] | None = None,
     still_columns: int = 1,
+    blocks: Sequence[int] = (),
 ) -> int:
-    """The list from the sheet's first row on, the sums of the rows shown below it; returns the row after them."""
+    """The list from the sheet's first row on, the sums of the rows shown below it; returns the row after them. Printed
+    pages end before ``blocks``, first rows of what belongs together, where they can."""
     block = block_of(page.sheet, rows)
     page.table(block.table, rows, 0, formulas, line_of)
     below = 1 + max(len(rows), 1)
     page.totals(block.table, below, label_at, {key: (total_shown(block, key), value) for key, value in sums.items()})
     page.worksheet.autofilter(0, 0, below - 1, len(block.table.columns) - 1)
     page.worksheet.freeze_panes(1, still_columns)
-    page.finish(first_rows=1)
+    page.finish(first_rows=1, blocks=blocks, end=below + 1)
     return below + 1

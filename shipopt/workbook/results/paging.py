@@ -1,0 +1,69 @@
+"""Where printed pages end, so that a carton, a label or a slip is not parted without need.
+
+Spreadsheet programs heed page breaks only where a sheet is not fitted to the page (from memory), so the scale is worked
+out here from the columns' widths. Lengths are points, 72 to the inch. Called by the module page.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from shipopt.move.words import Units
+from shipopt.workbook import look
+
+# Width and height in points: ISO 216 (A4, 210 × 297 mm) and ANSI Y14.1 (letter, 8.5 × 11 in).
+SIZES = {look.PAPER_A4: (595.28, 841.89), look.PAPER_LETTER: (612.0, 792.0)}
+SURE = 0.95
+"""Share of the page that is counted on: programs and printers round widths and heights each in its own way."""
+READABLE = 55
+"""Percent down to which a page is made smaller so that blocks stay whole: a choice of this program."""
+MOST_BREAKS = 1_023
+"""Page breaks that a sheet may hold (from memory); beyond, pages end where they are full."""
+LEAST_SCALE, WHOLE_SCALE = 10, 100
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """What fits on one printed page of a sheet: its scale in percent, and points of unscaled rows."""
+
+    scale: int
+    room: float
+
+
+def paper_for(chars: Sequence[float], heights: Sequence[float], units: Units, landscape: bool) -> Paper:
+    """The largest scale at which columns of these widths, in characters, stand side by side on the move's paper; less
+    where more blocks of these heights then fit on a page each."""
+    sides = SIZES[look.paper(units)]
+    across, down = (sides[1], sides[0]) if landscape else sides
+    # A column takes seven pixels a character and five more; a pixel is three quarters of a point.
+    wide = sum((each * 7 + 5) * 0.75 for each in chars) or 1.0
+    usable = across - 72 * (look.LEFT + look.RIGHT)
+    scale = max(LEAST_SCALE, min(WHOLE_SCALE, int(100 * usable * SURE / wide)))
+    high = (down - 72 * (look.TOP + look.BOTTOM)) * SURE * 100
+    if scale > READABLE:
+        scale = min(scale, int(high / max((tall for tall in heights if tall <= high / READABLE), default=1.0)))
+    return Paper(scale, high / scale)
+
+
+def heights_of(starts: Sequence[int], end: int, heights: Mapping[int, float]) -> list[float]:
+    """Heights of blocks of rows, given by their first rows, rising, and the row after the last; ``heights`` gives the
+    rows that are not of the usual height."""
+    return [
+        sum(heights.get(row, look.ROW_HEIGHT) for row in range(start, after))
+        for start, after in pairwise((*starts, end))
+    ]
+
+
+def breaks(starts: Sequence[int], heights: Sequence[float], room: float) -> list[int]:
+    """Rows that begin a page, so that blocks stay whole where they fit on one. A block that is higher than a page
+    begins a new one and runs on."""
+    found: list[int] = []
+    used = 0.0
+    for start, tall in zip(starts, heights, strict=True):
+        if used and used + tall > room:
+            found.append(start)
+            used = 0.0
+        used += tall
+        if used > room:
+            used -= room * int(used // room)
+    return found[:MOST_BREAKS]

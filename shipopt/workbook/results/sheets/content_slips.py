@@ -1,0 +1,51 @@
+"""The sheet Content slips: for each carton, or each inner carton, a list to lay on top of the records inside.
+
+A slip shows columns of the packing list, without values. A dashed line to cut along stands below each; a printed page
+ends between slips where it can.
+"""
+
+from shipopt.workbook import look
+from shipopt.workbook.results.columns import Table
+from shipopt.workbook.results.declaration import PACKING_LIST
+from shipopt.workbook.results.gathered import Results
+from shipopt.workbook.results.measures import MEASURED_ROWS
+from shipopt.workbook.results.page import Page
+from shipopt.workbook.results.rows.labels import SlipRow
+
+SHOWN = ("place", "record_id", "artist", "title", "format", "shelf")
+ON_A_SLIP = Table("On a slip", tuple(PACKING_LIST.tables[0].column(key) for key in SHOWN))
+LAST = len(SHOWN) - 1
+NO_SLIPS = "No carton is left to pack: there is nothing to list."
+CUT = 3
+"""XlsxWriter's number for a dashed border."""
+
+
+def write(page: Page, results: Results) -> None:
+    """Fills the sheet, slips in the order to pack."""
+    slips = results.slips
+    page.fit(ON_A_SLIP, results.packing[:MEASURED_ROWS])
+    if not slips:
+        page.words(0, 0, NO_SLIPS, page.look())
+        page.finish()
+        return
+    write_row = page.row_writer(ON_A_SLIP)
+    starts, top = [], 0
+    for slip in slips:
+        starts.append(top)
+        page.section(top, LAST, words_of(slip))
+        page.headings(ON_A_SLIP, top + 1, notes=False)
+        top += 2
+        for number, row in enumerate(slip.rows):
+            write_row(top, number, row)
+            top += 1
+        for place in range(LAST + 1):
+            page.words(top, place, "", page.look(bottom=CUT, bottom_color=look.RULE))
+        top += 2
+    page.finish(blocks=starts, end=top)
+
+
+def words_of(slip: SlipRow) -> str:
+    """What heads a slip: carton, records, shelves."""
+    records = f"{slip.records} record" + ("s" if slip.records != 1 else "")
+    shelves = slip.first_shelf if slip.first_shelf == slip.last_shelf else f"{slip.first_shelf} to {slip.last_shelf}"
+    return f"Inside carton {slip.slip}:  {records}" + (f",  shelf {shelves}" if shelves.strip() else "")

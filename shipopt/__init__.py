@@ -1,7 +1,7 @@
 """Plans the move of a record collection: which record in which carton, with whom, under which cover.
 
-The names listed in ``__all__`` are the public ones, for scripts and notebooks. They live in ``shipopt.job`` and are
-loaded when the first of them is used, so that importing the package costs next to nothing.
+The names listed in ``__all__`` are the public ones, for scripts and notebooks. They live in ``shipopt.job`` and
+``shipopt.later``, loaded when the first of them is used, so that importing the package costs next to nothing.
 """
 
 from importlib import import_module
@@ -31,13 +31,16 @@ if TYPE_CHECKING:
         write_results,
         write_template,
     )
+    from shipopt.later import CarriedOn, NoSuchCarton, WrongResults, carry_on
 
 __all__ = [
     "AuditFailed",
     "CannotWrite",
+    "CarriedOn",
     "Move",
     "NoPlan",
     "NoPlanInTime",
+    "NoSuchCarton",
     "Plan",
     "Problem",
     "ReadWorkbook",
@@ -45,7 +48,9 @@ __all__ = [
     "Results",
     "Solver",
     "WorkbookErrors",
+    "WrongResults",
     "__version__",
+    "carry_on",
     "optimise",
     "plan_tables",
     "plan_workbook",
@@ -55,10 +60,12 @@ __all__ = [
     "write_template",
 ]
 
+_LATER = {"CarriedOn", "NoSuchCarton", "WrongResults", "carry_on"}
+
 
 def __getattr__(name: str) -> Any:
     if name in __all__:
-        return getattr(import_module("shipopt.job"), name)
+        return getattr(import_module("shipopt.later" if name in _LATER else "shipopt.job"), name)
     raise AttributeError(f"shipopt has no {name!r}")
 
 

@@ -1,4 +1,4 @@
-"""The commands: ``template``, ``check`` and ``optimise``; their options, exit status and what is written where.
+"""The commands: ``template``, ``check``, ``optimise``, ``again``; their options, exit status and what is written.
 
 Calls only the package's public names; what is said stands in the module telling. Called as ``shipopt`` or
 ``python -m shipopt``.
@@ -120,6 +120,38 @@ def optimise(
         results = shipopt.plan_workbook(workbook, results_file, json, search)
         if not quiet:
             telling.summary(telling.console(), results, [path for path in (results_file, json) if path])
+
+
+Results = Annotated[Path, typer.Argument(metavar="RESULTS.xlsx", help="The results workbook of that plan.")]
+Cartons = "Cartons: numbers, ranges (3-9), or a quote for all of its own; parted by ; or given again."
+
+
+@app.command()
+def again(
+    workbook: Workbook,
+    results: Results,
+    output: Annotated[Path, typer.Option("-o", "--output", metavar="NEXT.xlsx", help="The workbook to plan next.")],
+    sent: Annotated[list[str] | None, typer.Option(metavar="CARTONS", help=f"Sent as planned. {Cartons}")] = None,
+    arrived: Annotated[list[str] | None, typer.Option(metavar="CARTONS", help="Arrived; named likewise.")] = None,
+    loose: Annotated[
+        list[str] | None, typer.Option(metavar="CARTONS", help="Not packed yet, to be packed anew; named likewise.")
+    ] = None,
+) -> None:
+    """Carry a plan on: write the workbook in which its cartons are packed already, to add to and plan again."""
+    _refuse_to_write_over(workbook, output, None)
+    _refuse_to_write_over(results, output, None)
+    with _exit_statuses(workbook):
+        try:
+            on = shipopt.carry_on(
+                workbook, results, output, sent=sent or (), arrived=arrived or (), loose=loose or ()
+            )
+        except shipopt.WrongResults as reason:
+            telling.refused(telling.console(error=True), results, reason.errors)
+            raise typer.Exit(WORKBOOK_ERRORS) from None
+        except shipopt.NoSuchCarton as reason:
+            raise typer.BadParameter(f"{reason}.") from None
+        telling.carried_on(telling.console(), on)
+        telling.written(telling.console(), output)
 
 
 def _units(given: str) -> str:

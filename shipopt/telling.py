@@ -7,6 +7,7 @@ standard error, a plan's summary to the standard output.
 from __future__ import annotations
 
 import time
+from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from decimal import Decimal
@@ -21,7 +22,7 @@ from rich.table import Table
 from rich.text import Text
 
 if TYPE_CHECKING:
-    from shipopt import Move, Problem, ReadWorkbook, Report, Results
+    from shipopt import CarriedOn, Move, Problem, ReadWorkbook, Report, Results
 
 WIDTH_OF_FILES = 120
 """Columns where the output is not a terminal."""
@@ -167,6 +168,22 @@ def summary(to: Console, results: Results, files: Sequence[Path]) -> None:
     say(to, nearness(results))
     for path in files:
         written(to, path)
+
+
+def carried_on(to: Console, on: CarriedOn) -> None:
+    """Where the cartons of a plan that is carried on stand."""
+    stand = Counter(packed.status.value for packed in on.closed)
+    split = sum(len(parts) > 1 for parts in on.parts.values())
+    loose = sum(part.copies for parts in on.parts.values() for part in parts if part.packed_in is None)
+    counts = ", ".join(f"{count} {status}" for status, count in sorted(stand.items()))
+    say(to, f"Packed already: {counts or 'nothing'}.")
+    if on.trips:
+        say(to, f"Gone, and not to be booked again: {', '.join(on.trips)}. Put Consider back to yes for one that is.")
+    if split:
+        say(to, f"{split} record lines stand in several cartons and became several lines; their IDs end in /1, /2 …")
+    if loose:
+        say(to, f"{loose:,} records are loose and will be packed anew.")
+    say(to, "Add what was found late, change quotes, then plan it: what is sent stays as it is.")
 
 
 def written(to: Console, path: Path) -> None:

@@ -31,6 +31,12 @@ MAY_IMPORT: dict[str, set[str]] = {
         "shipopt.version",
         "shipopt.workbook",
     },
+    "shipopt.afterwards": {
+        "shipopt.move",
+        "shipopt.pricing",
+        "shipopt.workbook",
+        "shipopt.workbook.results",
+    },
     "shipopt.job": {
         "shipopt.comparing",
         "shipopt.move",
@@ -38,7 +44,8 @@ MAY_IMPORT: dict[str, set[str]] = {
         "shipopt.workbook",
         "shipopt.workbook.results",
     },
-    "shipopt": {"shipopt.job", "shipopt.version"},
+    "shipopt.later": {"shipopt.afterwards", "shipopt.job", "shipopt.move", "shipopt.workbook.results"},
+    "shipopt": {"shipopt.job", "shipopt.later", "shipopt.version"},
     "shipopt.telling": {"shipopt"},
     "shipopt.cli": {"shipopt", "shipopt.telling"},
     "shipopt.__main__": {"shipopt.cli"},
@@ -46,7 +53,7 @@ MAY_IMPORT: dict[str, set[str]] = {
 """The rooms, and whom each may import besides itself. A module belongs to the longest name it begins with."""
 
 ROOMS_OF_LIBRARIES: dict[str, set[str]] = {
-    "openpyxl": {"shipopt.workbook"},
+    "openpyxl": {"shipopt.afterwards", "shipopt.workbook"},
     "xlsxwriter": {"shipopt.workbook", "shipopt.workbook.results"},
     "pulp": {"shipopt.planning"},
     "highspy": {"shipopt.planning"},

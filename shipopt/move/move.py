@@ -12,6 +12,7 @@ from functools import cached_property
 from shipopt.move.care import CareLevel
 from shipopt.move.cartons import CartonType, FilledCarton
 from shipopt.move.cover import Cover
+from shipopt.move.last_plan import LastWay
 from shipopt.move.quotes import Quote
 from shipopt.move.records import Record
 from shipopt.move.settings import Settings
@@ -20,17 +21,23 @@ from shipopt.move.words import Status
 
 @dataclass(frozen=True)
 class PackedAlready:
-    """A carton that the user has closed. ``sent`` and ``arrived`` ones went by ``gone_by`` for ``paid``."""
+    """A carton that the user has closed. ``sent`` and ``arrived`` ones went by ``gone_by`` for ``paid``, under
+    ``cover`` for ``cover_fee``; what a carton ``to go`` says of these means nothing. ``carton_paid`` is what its box
+    cost."""
 
     filled: FilledCarton
     status: Status
     gone_by: str | None = None
     paid: Decimal = Decimal(0)
+    cover: str | None = None
+    cover_fee: Decimal = Decimal(0)
+    carton_paid: Decimal = Decimal(0)
 
 
 @dataclass(frozen=True)
 class Move:
-    """A whole move. ``records`` are in shelf order; those with ``packed_in`` are in cartons of ``packed``."""
+    """A whole move. ``records`` are in shelf order; those with ``packed_in`` are in cartons of ``packed``.
+    ``last_plan`` is how cartons were to go by the plan before, empty where there is none."""
 
     settings: Settings
     records: tuple[Record, ...]
@@ -39,6 +46,7 @@ class Move:
     care: Mapping[str, CareLevel]
     covers: Mapping[str, Cover] = field(default_factory=dict)
     packed: tuple[PackedAlready, ...] = ()
+    last_plan: tuple[LastWay, ...] = ()
 
     @cached_property
     def loose(self) -> tuple[Record, ...]:

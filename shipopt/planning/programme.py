@@ -255,5 +255,7 @@ class Shares:
 
 
 def paid_already(move: Move) -> Decimal:
-    """What the cartons already sent or arrived have cost."""
-    return sum((packed.paid for packed in move.gone), ZERO)
+    """What the cartons already sent or arrived have cost, and the boxes of all closed ones."""
+    money = move.settings.currency.round
+    gone = sum((money(packed.paid) + money(packed.cover_fee) for packed in move.gone), ZERO)
+    return sum((money(packed.carton_paid) for packed in move.packed), gone)

@@ -16,6 +16,7 @@ from shipopt.move.cartons import FilledCarton
 from shipopt.move.money import ZERO
 from shipopt.move.move import Move
 from shipopt.move.plan import Plan, Search, Shipment
+from shipopt.planning.as_before import as_before
 from shipopt.planning.audit import findings
 from shipopt.planning.every_carton import EveryCarton, is_tiny
 from shipopt.planning.formulation import aggregate_programme, carton_programme, closed_cartons
@@ -325,7 +326,7 @@ def _finished(state: _State) -> Plan:
     ran_out = "the time allowed was up" if state.left < 1 else "further tries found nothing better"
     stopped = "near enough to the floor" if state.near_enough else ran_out
     search = Search(str(state.solver), state.spent, state.floor, kind, stopped, tuple(state.stages))
-    return _audited(Plan(state.move, state.best, search))
+    return _audited(as_before(Plan(state.move, state.best, search), state.within))
 
 
 def _audited(plan: Plan | None) -> Plan:

@@ -38,7 +38,8 @@ class Cost:
     """What a move costs, all in rounded money.
 
     ``fee_shares`` holds for each shipment, in the order given, the fee of its cover, or its share by value of its
-    consignment's fee; 0 without a cover. ``paid`` is what the cartons already sent or arrived have cost.
+    consignment's fee; 0 without a cover. ``paid`` and ``paid_for_cover`` are what was paid to send and to cover cartons
+    already sent or arrived, ``paid_for_cartons`` what the boxes of all closed cartons have cost.
     """
 
     statements: tuple[Statement, ...]
@@ -46,6 +47,8 @@ class Cost:
     consignment_fees: tuple[ConsignmentFee, ...]
     bought: tuple[CartonsBought, ...]
     paid: Decimal
+    paid_for_cover: Decimal = ZERO
+    paid_for_cartons: Decimal = ZERO
 
     @cached_property
     def carriage_by_trip(self) -> Mapping[tuple[str, int | None], Decimal]:
@@ -59,13 +62,13 @@ class Cost:
 
     @cached_property
     def cartons(self) -> Decimal:
-        """Cartons bought."""
-        return sum((bought.amount for bought in self.bought), ZERO)
+        """Cartons bought, those of closed cartons among them."""
+        return sum((bought.amount for bought in self.bought), self.paid_for_cartons)
 
     @cached_property
     def cover(self) -> Decimal:
-        """Cover fees."""
-        return sum(self.fee_shares, ZERO)
+        """Cover fees, and what was paid to cover cartons already gone."""
+        return sum(self.fee_shares, self.paid_for_cover)
 
     @cached_property
     def total(self) -> Decimal:
@@ -83,6 +86,8 @@ def price(move: Move, shipments: Sequence[Shipment]) -> Cost:
         consignment_fees=fees,
         bought=cartons_bought(move, [shipment.filled for shipment in shipments]),
         paid=sum((round_money(gone.paid) for gone in move.gone), ZERO),
+        paid_for_cover=sum((round_money(gone.cover_fee) for gone in move.gone), ZERO),
+        paid_for_cartons=sum((round_money(packed.carton_paid) for packed in move.packed), ZERO),
     )
 
 

@@ -88,10 +88,10 @@ def expected_uninsured_loss_of_all(move: Move, shipments: Sequence[Shipment]) ->
 
 
 def still_on_their_way(move: Move) -> tuple[Shipment, ...]:
-    """Closed cartons that are sent and have not arrived. No cover of theirs is known: the carrier's liability is all
-    they have. Arrived ones are past all risk."""
+    """Closed cartons that are sent and have not arrived, under the cover that their rows name. Arrived ones are past
+    all risk."""
     return tuple(
-        Shipment(gone.filled, move.quotes[gone.gone_by])
+        Shipment(gone.filled, move.quotes[gone.gone_by], cover=move.covers[gone.cover] if gone.cover else None)
         for gone in move.gone
         if gone.status is Status.SENT and gone.gone_by is not None
     )

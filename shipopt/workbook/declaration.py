@@ -6,7 +6,7 @@ A column is added by adding it there; its reading follows from its kind.
 
 from collections.abc import Mapping
 
-from shipopt.workbook.declaration_collection import CARE, FORMATS, PACKED, RECORDS
+from shipopt.workbook.declaration_collection import CARE, FORMATS, LAST_PLAN, PACKED, RECORDS
 from shipopt.workbook.declaration_move import MOVE, SETTING_ROWS
 from shipopt.workbook.declaration_quotes import CARTONS, COVER, MEANS, QUOTES, RATE_CARDS, WEIGHT_BREAKS
 from shipopt.workbook.declaration_terms import Column, Sheet, heading_key
@@ -26,6 +26,7 @@ INPUT_SHEETS: tuple[Sheet, ...] = (
     CARE,
     COVER,
     PACKED,
+    LAST_PLAN,
 )
 """Every sheet that is read, in the order of the workbook."""
 
@@ -39,6 +40,7 @@ __all__ = [
     "COVER",
     "FORMATS",
     "INPUT_SHEETS",
+    "LAST_PLAN",
     "MEANS",
     "MOVE",
     "PACKED",

@@ -4,7 +4,7 @@ from decimal import Decimal
 
 from shipopt.move.money import ZERO
 from shipopt.move.words import Status
-from shipopt.workbook.declaration_quotes import CARTONS, MEANS_COLUMNS, QUOTES
+from shipopt.workbook.declaration_quotes import CARTONS, COVER, MEANS_COLUMNS, QUOTES
 from shipopt.workbook.declaration_terms import Column, Sheet
 from shipopt.workbook.kinds import Name, Reference, References, Text, Word, YesNo
 from shipopt.workbook.number_kinds import Length, Money, Percent, Weight, Whole
@@ -146,6 +146,32 @@ PACKED = Sheet(
             default_words="not gone",
         ),
         Column("Paid", "paid", Money(), "What was paid for sending it.", default=ZERO),
+        Column(
+            "Cover",
+            "cover",
+            Reference(COVER),
+            "The cover it was sent under, if it is sent or has arrived.",
+            default_words="no cover",
+        ),
+        Column("Cover fee paid", "cover_fee", Money(), "What was paid for that cover.", default=ZERO),
+        Column("Carton paid", "carton_paid", Money(), "What the box itself cost.", default=ZERO),
+    ),
+)
+
+LAST_PLAN = Sheet(
+    name="Last plan",
+    help="How each carton was to go by the plan before this one. The program fills it where it carries a plan on, and "
+    "tells in the results what has changed since. You need not touch it.",
+    required=False,
+    by_program=True,
+    columns=(
+        Column("Carton no.", "number", Name(), "The number of the carton.", required=True, unique=True),
+        Column("Quote", "quote", Name(), "The quote it was to go by, offered still or not.", required=True),
+        Column("Trip", "trip", Whole(least=Decimal(1)), "Which trip of the quote.", default=1),
+        Column("Cover", "cover", Name(), "The cover it was to have.", default_words="no cover"),
+        Column("Carriage", "carriage", Money(), "Its share of what the carriage was to cost.", default=ZERO),
+        Column("Cover fee", "cover_fee", Money(), "Its share of what the cover was to cost.", default=ZERO),
+        Column("Carton price", "carton_price", Money(), "What the box was to cost.", default=ZERO),
     ),
 )
 

@@ -76,6 +76,7 @@ class Sheet:
     """One input sheet. Its first column is the name by which other sheets refer to its rows.
 
     ``settings`` marks the sheet whose columns stand one below another, under ``Setting | Value | Note``.
+    ``by_program`` marks one that only the program fills: a template without rows for it has no such sheet.
     ``rows`` is how many rows of the template have drop-downs.
     """
 
@@ -84,6 +85,7 @@ class Sheet:
     columns: tuple[Column, ...]
     required: bool = True
     settings: bool = False
+    by_program: bool = False
     rows: int = 500
 
     @cached_property

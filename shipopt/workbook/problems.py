@@ -241,6 +241,16 @@ PACKED_VALUE_DIFFERS = ProblemKind(
     "Value differs from its records",
     "{column} is {found}, but the records that name this carton come to {accepted}; the cell is used.",
 )
+RESULTS_OF_ANOTHER = ProblemKind(
+    "results-of-another",
+    "Results of another workbook",
+    "These results were made from another workbook, or from this one before it was changed: they state the SHA-256 "
+    "{found}. Accepted: {accepted}. Plan the workbook again, or give the one that was planned.",
+)
+NOT_OF_THIS_PLAN = ProblemKind(
+    "not-of-this-plan", "Not part of this plan", "{column} is {found}. Accepted: {accepted}."
+)
+NOT_PACKED = ProblemKind("not-packed", "A copy in no carton", "{found} is in no carton of the list.")
 
 KINDS: tuple[ProblemKind, ...] = tuple(found for found in list(globals().values()) if isinstance(found, ProblemKind))
 """Every kind, in the order above."""

@@ -20,6 +20,7 @@ from shipopt.workbook.declaration import (
     COVER,
     FORMATS,
     INPUT_SHEETS,
+    LAST_PLAN,
     MEANS,
     MOVE,
     PACKED,
@@ -36,7 +37,7 @@ from shipopt.workbook.references import check_names
 from shipopt.workbook.settings_sheet import SettingRead, SettingsRead, read_settings
 from shipopt.workbook.tables import Findings, Table, read_table
 from shipopt.workbook.to_collection import care_of, cartons_of, formats_of, records_of
-from shipopt.workbook.to_packed import packed_of
+from shipopt.workbook.to_packed import last_plan_of, packed_of
 from shipopt.workbook.to_quotes import (
     Tariffs,
     covers_of,
@@ -136,6 +137,7 @@ def _move(settings: SettingsRead, tables: dict[str, Table], findings: Findings) 
         care=care_of(tables[CARE.name]),
         covers=covers,
         packed=tuple(packed),
+        last_plan=last_plan_of(tables[LAST_PLAN.name]),
     )
     check_move(move, findings)
     return move

@@ -74,7 +74,7 @@ class Table:
 
 def read_table(raw: RawSheet, sheet: Sheet, terms: Terms, findings: Findings) -> Table:
     """Every row of a sheet, typed; all that is wrong goes to the findings."""
-    place = _heading_row(raw, sheet)
+    place = heading_row(raw, sheet)
     number, headings = raw.rows[place] if raw.rows else (1, ())
     columns = _columns(number, headings, sheet, findings)
     missing = [column for column in sheet.columns if column.required and column.field not in columns]
@@ -96,7 +96,7 @@ def read_table(raw: RawSheet, sheet: Sheet, terms: Terms, findings: Findings) ->
     return Table(sheet, typed, whole=not missing)
 
 
-def _heading_row(raw: RawSheet, sheet: Sheet) -> int:
+def heading_row(raw: RawSheet, sheet: Sheet) -> int:
     """Place of the row with the most of the sheet's headings, among the first rows; the first if none has any."""
     top = raw.rows[:HEADING_WITHIN]
     counts = [sum(_key(value) in sheet.by_heading for value in values) for _, values in top]

@@ -54,6 +54,8 @@ def write_workbook(path: str | PathLike[str], units: Units | str, currency: str,
     look = Look(workbook)
     write_start_here(workbook.add_worksheet(START_HERE), look, terms)
     for sheet in INPUT_SHEETS:
+        if sheet.by_program and not rows[sheet.name]:
+            continue
         worksheet = workbook.add_worksheet(sheet.name)
         if sheet.settings:
             write_settings_sheet(worksheet, sheet, settings, look, terms)

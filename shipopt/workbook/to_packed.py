@@ -1,4 +1,4 @@
-"""From typed rows to the domain: cartons that the user has closed, with the records that name them.
+"""From typed rows to the domain: cartons that the user has closed, with the records that name them; the last plan.
 
 What a carton's own row leaves blank is summed from those records; what can be neither read nor summed is an error.
 Called by the reader.
@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
 from shipopt.move.cartons import CartonType, FilledCarton, Portion, filled
+from shipopt.move.last_plan import LastWay
 from shipopt.move.move import PackedAlready
 from shipopt.move.records import Record
 from shipopt.move.words import Status
@@ -55,7 +56,21 @@ def _packed(
             row.problem(problems.PACKED_TOO_HEAVY, "gross_weight", f"{weight:f}", f"at most {min(limits):f}")
         )
         return None
-    return PackedAlready(_filled(row, named, count, weight), row["status"], row["gone_by"], row["paid"])
+    return PackedAlready(
+        _filled(row, named, count, weight),
+        row["status"],
+        row["gone_by"],
+        row["paid"],
+        row["cover"],
+        row["cover_fee"],
+        row["carton_paid"],
+    )
+
+
+def last_plan_of(table: Table) -> tuple[LastWay, ...]:
+    """How cartons were to go by the plan before, in the order of their sheet."""
+    names = ("number", "quote", "trip", "cover", "carriage", "cover_fee", "carton_price")
+    return tuple(LastWay(**{name: row[name] for name in names}, origin=row.origin) for row in table.rows if row.sound)
 
 
 def _filled(row: Row, named: FilledCarton, count: int, weight: Decimal) -> FilledCarton:

@@ -267,7 +267,8 @@ class CartonModel:
 
     def value(self, solver: cp_model.CpSolver) -> Fraction:
         """The objective of the solution, in the currency's major unit, with what cartons already gone have cost."""
-        paid = sum(minor_units(self.move, Fraction(gone.paid)) for gone in self.move.gone)
+        paid = sum(minor_units(self.move, Fraction(cost)) for g in self.move.gone for cost in (g.paid, g.cover_fee))
+        paid += sum(minor_units(self.move, Fraction(packed.carton_paid)) for packed in self.move.packed)
         units = paid + sum(each * solver.value(x) for each, x in self.parts)
         amount = Fraction(units, 10**self.move.settings.currency.places)
         return amount + (loss_of_sent(self.move) if self.move.settings.count_expected_loss else 0)

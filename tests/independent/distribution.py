@@ -60,7 +60,7 @@ def chance_of_harm(move: Move, shipment: Shipment) -> Fraction:
 def still_going(move: Move) -> list[Shipment]:
     """Cartons that are sent and have not arrived."""
     return [
-        Shipment(gone.filled, move.quotes[gone.gone_by])
+        Shipment(gone.filled, move.quotes[gone.gone_by], cover=move.covers[gone.cover] if gone.cover else None)
         for gone in move.gone
         if gone.status is Status.SENT and gone.gone_by is not None
     ]

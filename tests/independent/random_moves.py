@@ -4,7 +4,7 @@
 for whole runs: hundreds of lines, 20–60 cartons. The same seed always gives the same move.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from decimal import Decimal
@@ -14,6 +14,7 @@ from typing import Any
 from independent.random_quotes import Prices, random_covers, random_quotes
 from shipopt.move.care import CareLevel
 from shipopt.move.cartons import CartonType, FilledCarton, Portion, filled
+from shipopt.move.cover import Cover
 from shipopt.move.money import currency
 from shipopt.move.move import Move, PackedAlready
 from shipopt.move.quotes import Quote
@@ -93,6 +94,7 @@ class _Maker:
         records = tuple(self.pinned(record, quotes) for record in records)
         covers = random_covers(self.prices, quotes, value, self.rng.choice([0, 1, 2, 2]))
         packed, records = self.packed(records, packed_types, quotes, care, heaviest)
+        packed = tuple(as_paid(each, place, covers) for place, each in enumerate(packed))
         settings = self.settings(records, value, heaviest)
         return Move(settings, records, cartons, quotes, care, covers, packed)
 
@@ -313,3 +315,12 @@ class _Maker:
             recordings_only=self.chance(0.7),
             closed_by_user=True,
         )
+
+
+def as_paid(packed: PackedAlready, place: int, covers: Mapping[str, Cover]) -> PackedAlready:
+    """A closed carton with what its box has cost; every other one that is gone with the first cover it could take."""
+    packed = replace(packed, carton_paid=packed.filled.carton.price)
+    offered = [cover for cover in covers.values() if packed.gone_by and cover.offered_to(packed.gone_by)]
+    if not offered or place % 2:
+        return packed
+    return replace(packed, cover=offered[0].name, cover_fee=packed.paid / 8)

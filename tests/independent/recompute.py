@@ -50,7 +50,8 @@ def totals(move: Move, shipments: Sequence[Shipment]) -> Totals:
     trips = {place: carriage_of(move, place[0], load) for place, load in loads(move, shipments).items()}
     paid = sum(minor_units(move, Fraction(gone.paid)) for gone in move.gone)
     cartons = bought(move, [shipment.filled for shipment in shipments])
-    fees = fees_of(move, shipments)
+    cartons += sum(minor_units(move, Fraction(packed.carton_paid)) for packed in move.packed)
+    fees = fees_of(move, shipments) + sum(minor_units(move, Fraction(gone.cover_fee)) for gone in move.gone)
     loss = expected_loss(move, shipments)
     cost = money(move, sum(trips.values()) + paid + cartons + fees)
     return Totals(
@@ -229,10 +230,10 @@ def carton_loss(move: Move, filled: FilledCarton, quote: Quote, cover: Cover | N
 
 
 def loss_of_sent(move: Move) -> Fraction:
-    """Cartons still on their way have the carrier's liability; arrived ones are past all risk."""
+    """Cartons still on their way have the carrier's liability and their cover; arrived ones are past all risk."""
     return sum(
         (
-            carton_loss(move, gone.filled, move.quotes[gone.gone_by], None)
+            carton_loss(move, gone.filled, move.quotes[gone.gone_by], move.covers[gone.cover] if gone.cover else None)
             for gone in move.gone
             if gone.status is Status.SENT and gone.gone_by is not None
         ),

@@ -43,6 +43,7 @@ SOUND: Rows = {
     "Packed already": [
         {"Carton no.": "P1", "Carton": "LP carton", "Gross weight": 18, "Value": 700, "Records": 70},
     ],
+    "Last plan": [{"Carton no.": "P1", "Quote": "Van, last year", "Carriage": 30}],
 }
 """A workbook without a fault, in kg / cm and EUR; formats, cartons, means and care are the planning assumptions."""
 

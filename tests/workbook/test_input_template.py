@@ -25,7 +25,8 @@ from shipopt.workbook.template import write_template, write_workbook
 
 STORED = Path(__file__).parents[2] / "templates"
 TEMPLATES = {"template_lb_in_USD.xlsx": ("lb / in", "USD"), "template_kg_cm_EUR.xlsx": ("kg / cm", "EUR")}
-ROW_SHEETS = [sheet for sheet in INPUT_SHEETS if not sheet.settings]
+TO_FILL = [sheet for sheet in INPUT_SHEETS if not sheet.by_program]
+ROW_SHEETS = [sheet for sheet in TO_FILL if not sheet.settings]
 
 
 @pytest.fixture(name="book", scope="module")
@@ -58,7 +59,7 @@ def test_a_template_is_the_same_file_each_time(tmp_path: Path) -> None:
 
 
 def test_sheets_and_headings_are_those_declared(book: Any) -> None:
-    assert book.sheetnames == [START_HERE, *(sheet.name for sheet in INPUT_SHEETS)]
+    assert book.sheetnames == [START_HERE, *(sheet.name for sheet in TO_FILL)]
     for sheet in ROW_SHEETS:
         assert [cell.value for cell in book[sheet.name][1]] == [column.heading for column in sheet.columns]
     assert [row[0].value for row in book[MOVE.name].iter_rows(min_row=2)] == [column.heading for column in MOVE.columns]
@@ -128,7 +129,7 @@ def test_a_template_holds_no_record_quote_tariff_cover_or_carton_gone(book: Any)
 
 def test_start_here_names_every_sheet_and_the_cautions() -> None:
     named = " ".join(sheets for sheets, _ in STEPS)
-    assert all(sheet.name in named for sheet in INPUT_SHEETS)
+    assert all(sheet.name in named for sheet in TO_FILL)
     words = " ".join(CAUTIONS).casefold()
     for caution in ("lift", "stack", "heat", "driving", "declar", "insurance", "local rules", "licensed"):
         assert caution in words

@@ -93,6 +93,8 @@ GONE = Table(
         GROSS_WEIGHT,
         VALUE,
         Column("Paid", Kind.MONEY, "What its carriage has cost."),
+        Column("Cover", Kind.TEXT, "The cover it was sent under.", 10, 22),
+        Column("Cover fee", Kind.MONEY, "What that cover has cost."),
     ),
 )
 
@@ -128,7 +130,11 @@ CARTON_LIST = Sheet(
                 Column("Cover", Kind.TEXT, "The insurance to buy for it; blank for none.", 8, 22),
                 Column("Cover fee", Kind.MONEY, "Its fee, or its share by value of the trip's fee.", 9, 13),
                 Column(
-                    "Carton price", Kind.MONEY, "What the carton costs; 0 for one on hand or closed already.", 8, 12
+                    "Carton price",
+                    Kind.MONEY,
+                    "What the carton costs; 0 for one on hand, what it has cost for one closed already.",
+                    8,
+                    12,
                 ),
                 Column(
                     "Expected uninsured loss",

@@ -51,6 +51,8 @@ class GoneRow:
     gross_weight: Decimal
     value: Decimal
     paid: Decimal
+    cover: str
+    cover_fee: Decimal
 
 
 def booking_rows(plan: Plan, cost: Cost, cartons: Sequence[CartonRow]) -> tuple[BookingRow, ...]:
@@ -95,6 +97,8 @@ def gone_rows(move: Move) -> tuple[GoneRow, ...]:
             gross_weight=gone.filled.gross_weight,
             value=gone.filled.value,
             paid=move.settings.currency.round(gone.paid),
+            cover=gone.cover or "",
+            cover_fee=move.settings.currency.round(gone.cover_fee),
         )
         for gone in move.gone
     )

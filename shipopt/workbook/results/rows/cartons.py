@@ -60,7 +60,8 @@ def carton_rows(
 def carton_prices(move: Move, shipments: Sequence[Shipment], cost: Cost) -> tuple[Decimal, ...]:
     """What each carton costs to buy: the first ones in number order are those on hand, and free. The prices of a
     carton type sum to its amount, to the minor unit."""
-    prices = [ZERO] * len(shipments)
+    paid = {packed.filled.number: move.settings.currency.round(packed.carton_paid) for packed in move.packed}
+    prices = [paid.get(shipment.filled.number, ZERO) for shipment in shipments]
     for bought in cost.bought:
         places = [
             place
@@ -135,7 +136,7 @@ def _going(move: Move, shipment: Shipment, fee: Decimal, price: Decimal, loss: D
 def _gone(move: Move, gone: PackedAlready, loss: Decimal) -> CartonRow:
     filled = gone.filled
     quote = move.quotes.get(gone.gone_by or "")
-    units = move.settings.units
+    units, money = move.settings.units, move.settings.currency.round
     first, last = shelves(filled)
     return CartonRow(
         carton_no=filled.number,
@@ -148,9 +149,9 @@ def _gone(move: Move, gone: PackedAlready, loss: Decimal) -> CartonRow:
         billed_weight=billed_weight(quote, filled.carton, filled.gross_weight, units) if quote else filled.gross_weight,
         value=filled.value,
         care=care_shown(move, filled),
-        cover="",
-        cover_fee=ZERO,
-        carton_price=ZERO,
+        cover=gone.cover or "",
+        cover_fee=money(gone.cover_fee),
+        carton_price=money(gone.carton_paid),
         expected_uninsured_loss=loss,
         first_shelf=first,
         last_shelf=last,

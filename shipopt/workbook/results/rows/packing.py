@@ -71,7 +71,7 @@ def inner_name(filled: FilledCarton, inner: int) -> str:
 
 
 def _of_carton(move: Move, filled: FilledCarton, turn: int | None) -> Iterator[PackingRow]:
-    several = filled.carton.inner_cartons > 1
+    several = filled.carton.inner_cartons > 1 and not filled.closed_by_user  # which inner carton is then not known
     fillers = {} if turn is None else inner_fillers(move, filled)
     place = 0
     for portion in sorted(filled.portions, key=lambda portion: (portion.record.place, portion.first)):

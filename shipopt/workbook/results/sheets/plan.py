@@ -86,7 +86,9 @@ def _formulas(results: Results, bookings: Block, gone: Block | None) -> dict[str
     def at(key: str) -> str:
         return cell(FIRST_TOTAL + TOTALS.place(key), 1)
 
-    paid = f"+SUM({gone.range('paid', elsewhere=False)})" if gone else ""
+    paid, covered_before = (
+        f"+SUM({gone.range(key, elsewhere=False)})" if gone else "" for key in ("paid", "cover_fee")
+    )
     counted = f"+{at('expected_uninsured_loss')}" if results.plan.move.settings.count_expected_loss else ""
     compared = f"({at('total_cost')}{counted})"
     covered = f'({cartons.range("cover")}<>"")*{cartons.range("value")}'
@@ -94,7 +96,7 @@ def _formulas(results: Results, bookings: Block, gone: Block | None) -> dict[str
         "total_cost": Formula(f"={at('carriage')}+{at('cartons_bought')}+{at('cover_fees')}"),
         "carriage": Formula(total(bookings, "carriage", elsewhere=False) + paid),
         "cartons_bought": total(cartons, "carton_price"),
-        "cover_fees": total(bookings, "cover_fees", elsewhere=False),
+        "cover_fees": Formula(total(bookings, "cover_fees", elsewhere=False) + covered_before),
         "expected_uninsured_loss": total(cartons, "expected_uninsured_loss"),
         "value_moved": total(cartons, "value"),
         "value_covered": Formula(f"=SUMPRODUCT({covered})"),
@@ -134,7 +136,7 @@ def _gone(page: Page, results: Results, top: int) -> int:
     first = page.section(top + 1, LAST, GONE.name)
     below = page.table(GONE, results.gone, first)
     block = Block(PLAN, GONE, first + 1, len(results.gone))
-    keys = ("records", "gross_weight", "value", "paid")
+    keys = ("records", "gross_weight", "value", "paid", "cover_fee")
     values = {key: sum(getattr(row, key) for row in results.gone) for key in keys}
     page.totals(GONE, below, 0, {key: (total(block, key, elsewhere=False), values[key]) for key in keys})
     return below + 1

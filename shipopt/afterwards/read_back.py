@@ -22,7 +22,7 @@ from shipopt.workbook import problems
 from shipopt.workbook.cells import RawSheet, raw_sheets
 from shipopt.workbook.declaration_terms import Column, Sheet, heading_key
 from shipopt.workbook.files import NotReadable, open_file
-from shipopt.workbook.kinds import Name, Terms, Word
+from shipopt.workbook.kinds import Name, Terms, Text, Word
 from shipopt.workbook.number_kinds import Whole
 from shipopt.workbook.problems import Problem, problem
 from shipopt.workbook.results.columns import Sheet as ResultsSheet
@@ -56,7 +56,7 @@ PACKED_BACK = Sheet(
         Column(heading(PACKING_LIST, "place"), "place", Whole(), ""),
         Column(heading(PACKING_LIST, "record_id"), "record_id", Name(), "", required=True),
         Column(heading(PACKING_LIST, "copy"), "copy", Whole(least=Decimal(1)), "", default=1),
-        Column(heading(PACKING_LIST, "inner_carton"), "inner", Whole(least=Decimal(1)), "", default=1),
+        Column(heading(PACKING_LIST, "inner_carton"), "inner", Text(), "", default=""),
     ),
 )
 
@@ -67,6 +67,10 @@ class WrongResults(Exception):  # noqa: N818 - it names what was found
     def __init__(self, errors: Sequence[Problem]) -> None:
         super().__init__("\n".join(str(error) for error in errors))
         self.errors = tuple(errors)
+
+
+Copy = tuple[Record, int, str]
+"""A record, the number of the copy, and what its inner carton is called, if there are several."""
 
 
 @dataclass(frozen=True)
@@ -137,12 +141,10 @@ def _gone_before(row: Row, move: Move) -> bool:
     return any(gone.filled.number == row["number"] for gone in move.gone)
 
 
-def _contents(
-    rows: Sequence[Row], listed: set[str], move: Move, findings: Findings
-) -> dict[str, list[tuple[Record, int, int]]]:
+def _contents(rows: Sequence[Row], listed: set[str], move: Move, findings: Findings) -> dict[str, list[Copy]]:
     """Record, copy and inner carton by carton; every loose copy must be in one carton, once."""
     records = {record.record_id: record for record in move.records}
-    inside: dict[str, list[tuple[Record, int, int]]] = {}
+    inside: dict[str, list[Copy]] = {}
     where: dict[tuple[str, int], Row] = {}
     for row in rows:
         record = records.get(row["record_id"])
@@ -168,9 +170,7 @@ def _contents(
     return inside
 
 
-def _shipment(
-    row: Row, inside: Mapping[str, list[tuple[Record, int, int]]], move: Move, findings: Findings
-) -> Shipment | None:
+def _shipment(row: Row, inside: Mapping[str, list[Copy]], move: Move, findings: Findings) -> Shipment | None:
     """One carton on its way by what its row says."""
     known: dict[str, Mapping[str, Any]] = {"carton": move.cartons, "quote": move.quotes, "cover": move.covers}
     for name, names in known.items():
@@ -186,12 +186,13 @@ def _shipment(
     return Shipment(packed, move.quotes[row["quote"]], row["trip"], cover)
 
 
-def _filled(row: Row, copies: Sequence[tuple[Record, int, int]], move: Move) -> FilledCarton:
+def _filled(row: Row, copies: Sequence[Copy], move: Move) -> FilledCarton:
     """The carton with its copies, those that follow one another together."""
+    inner = {name: place for place, name in enumerate(sorted({name for *_, name in copies}), start=1)}
     ordered = sorted(copies, key=lambda each: (each[0].place, each[2], each[1]))
     runs = groupby(enumerate(ordered), key=lambda at: (at[1][0].place, at[1][2], at[1][1] - at[0]))
     portions = []
     for _, run in runs:
         found = [each for _, each in run]
-        portions.append(Portion(found[0][0], found[0][1], len(found), found[0][2]))
+        portions.append(Portion(found[0][0], found[0][1], len(found), inner[found[0][2]]))
     return filled(row["number"], move.cartons[row["carton"]], portions)

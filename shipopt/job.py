@@ -16,6 +16,7 @@ from shipopt.planning import AuditFailed, NoPlan, NoPlanInTime, Report, Solver, 
 from shipopt.workbook.problems import Problem
 from shipopt.workbook.reader import Reading, read
 from shipopt.workbook.results import reading as facts
+from shipopt.workbook.results.calendar_file import write_calendar
 from shipopt.workbook.results.gathered import Results
 from shipopt.workbook.results.json_plan import write_json
 from shipopt.workbook.results.whole_file import CannotWrite, whole_file
@@ -39,6 +40,7 @@ __all__ = [
     "plan_tables",
     "plan_workbook",
     "read_workbook",
+    "write_calendar",
     "write_json",
     "write_results",
     "write_template",

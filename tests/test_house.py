@@ -59,6 +59,7 @@ ROOMS_OF_LIBRARIES: dict[str, set[str]] = {
     "highspy": {"shipopt.planning"},
     "pandas": {"shipopt.workbook.results"},
     "numpy": {"shipopt.risk"},
+    "icalendar": {"shipopt.workbook.results"},
     "iso4217": {"shipopt.move", "shipopt.workbook"},
     "typer": {"shipopt.cli"},
     "rich": {"shipopt.cli", "shipopt.telling"},

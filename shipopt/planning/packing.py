@@ -37,6 +37,7 @@ FEW_CARTONS, CARTONS_IN_A_PART, VALUE_CLASSES = 30, 15, 8
 DENSITY_CLASSES = (2, 4, 8)
 """Into how many classes copies are dealt, try by try."""
 
+
 class NoRoom(Exception):  # noqa: N818 - an answer, not a mistake
     """A copy fits no carton that may carry it: this packing fails, others may not."""
 
@@ -231,9 +232,7 @@ def _shape(record: Record) -> tuple[Decimal, Decimal, Decimal]:
     return record.thickness, record.weight, record.value
 
 
-def _best_swap(
-    carton: OpenCarton, inner: int, queue: Sequence[Copy], places: Sequence[int]
-) -> tuple[int, int] | None:
+def _best_swap(carton: OpenCarton, inner: int, queue: Sequence[Copy], places: Sequence[int]) -> tuple[int, int] | None:
     """The swap that adds most of what binds: of the stack if it is nearer to full than the weight, else of weight."""
     stack_left = carton.room - carton.stacks[inner]
     weight_left = carton.most_weight - carton.weight

@@ -50,9 +50,7 @@ def offer_slots(programme: Programme, kinds: list[Kind], *, whole: bool) -> None
         _count_weight(programme, track)
 
 
-def _dearest(
-    carton: CartonType, carried: list[Kind], fits: dict[int, list[CartonType]], programme: Programme
-) -> float:
+def _dearest(carton: CartonType, carried: list[Kind], fits: dict[int, list[CartonType]], programme: Programme) -> float:
     """No contents of one carton are worth more: its room filled with the dearest copies for their thickness, the last
     of them in part (the bound of Dantzig 1957 for the knapsack problem)."""
     room = float(carton.stack_length * programme.move.settings.fill_most)

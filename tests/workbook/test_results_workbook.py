@@ -30,9 +30,12 @@ SHEET_ORDER = [
     "Quotes compared",
     "Charges",
     "Risk",
+    "Cover to buy",
     "Shelving",
     "Labels",
+    "Diary",
     "Content slips",
+    "Handling",
     "Input as read",
 ]
 PAGED = ["Packing list", "Labels", "Content slips"]

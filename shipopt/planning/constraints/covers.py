@@ -16,9 +16,7 @@ def consignments_are_covered(programme: Programme) -> None:
             _cover_trip(programme, track, programme.move.covers[name], value, f"{track.index}_{place}")
 
 
-def _cover_trip(
-    programme: Programme, track: Track, cover: Cover, value: pulp.LpAffineExpression, name: str
-) -> None:
+def _cover_trip(programme: Programme, track: Track, cover: Cover, value: pulp.LpAffineExpression, name: str) -> None:
     load = programme.load(track)
     most = _most(value)
     values, taken, fees = pulp.LpAffineExpression(), pulp.LpAffineExpression(), pulp.LpAffineExpression()

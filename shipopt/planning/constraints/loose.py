@@ -280,9 +280,7 @@ def _sets_of_sleeves(programme: Programme, track: Track) -> list[frozenset[str]]
     return [chosen for chosen in largest.values() if chosen]
 
 
-def _of_sleeves(
-    programme: Programme, parts: Parts, track: Track, sleeves: frozenset[str]
-) -> pulp.LpAffineExpression:
+def _of_sleeves(programme: Programme, parts: Parts, track: Track, sleeves: frozenset[str]) -> pulp.LpAffineExpression:
     return pulp.lpSum(
         part for kind, part in parts.at(track.index) if programme.kinds[kind].example.format.sleeve in sleeves
     )

@@ -18,6 +18,18 @@ from shipopt.workbook.results.reading import Reading
 from shipopt.workbook.results.rows.bookings import BookingRow, BuyRow, GoneRow, booking_rows, buy_rows, gone_rows
 from shipopt.workbook.results.rows.cartons import CartonRow, carton_rows
 from shipopt.workbook.results.rows.charges import ChargeRow, FreightRow, charge_rows, freight_rows
+from shipopt.workbook.results.rows.cover import (
+    BareRow,
+    DeclareRow,
+    PhotographRow,
+    PurchaseRow,
+    bare_rows,
+    declare_rows,
+    photograph_rows,
+    purchase_rows,
+)
+from shipopt.workbook.results.rows.diary import DatesRow, DayRow, dates_rows, day_rows
+from shipopt.workbook.results.rows.handling import LiftingRow, StackingRow, lifting_rows, stacking_rows
 from shipopt.workbook.results.rows.labels import LabelRow, SlipRow, label_rows, slip_rows
 from shipopt.workbook.results.rows.packing import PackingRow, packing_rows
 from shipopt.workbook.results.rows.quotes import QuoteRow, quote_rows
@@ -84,6 +96,46 @@ class Results:
     def labels(self) -> tuple[LabelRow, ...]:
         """Labels of the cartons to go."""
         return label_rows(self.plan)
+
+    @cached_property
+    def declared(self) -> tuple[DeclareRow, ...]:
+        """Cartons under a cover."""
+        return declare_rows(self.plan, self.cost)
+
+    @cached_property
+    def purchases(self) -> tuple[PurchaseRow, ...]:
+        """Covers to take out."""
+        return purchase_rows(self.plan, self.declared)
+
+    @cached_property
+    def bare(self) -> tuple[BareRow, ...]:
+        """What travels without a cover."""
+        return bare_rows(self.plan)
+
+    @cached_property
+    def photographs(self) -> tuple[PhotographRow, ...]:
+        """The dearest copies."""
+        return photograph_rows(self.packing)
+
+    @cached_property
+    def dates(self) -> tuple[DatesRow, ...]:
+        """Dates by quote."""
+        return dates_rows(self.plan)
+
+    @cached_property
+    def days(self) -> tuple[DayRow, ...]:
+        """The diary day by day."""
+        return day_rows(self.plan, self.dates)
+
+    @cached_property
+    def lifting(self) -> tuple[LiftingRow, ...]:
+        """Kinds of carton against the limits for lifting."""
+        return lifting_rows(self.plan)
+
+    @cached_property
+    def stacking(self) -> tuple[StackingRow, ...]:
+        """How high kinds of carton may stand."""
+        return stacking_rows(self.plan)
 
     @cached_property
     def slips(self) -> tuple[SlipRow, ...]:

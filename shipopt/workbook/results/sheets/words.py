@@ -1,0 +1,18 @@
+"""Texts with a catchword each, under a section's title, wrapped to the width of the sheet's tables.
+
+Used by sheets that end in cautions. Columns must have been fitted before.
+"""
+
+from collections.abc import Iterable
+
+from shipopt.workbook.results.page import Page
+
+
+def write_texts(page: Page, title: str, texts: Iterable[tuple[str, str]], top: int, last: int) -> int:
+    """Writes each catchword in the first column, its text beside it; returns the row after them."""
+    top = page.section(top, last, title)
+    for word, text in texts:
+        page.words(top, 0, word, page.look(bold=True, text_wrap=True))
+        page.paragraph(top, 1, last, text, page.look(text_wrap=True))
+        top += 1
+    return top

@@ -87,6 +87,9 @@ def optimise(
         typer.Option("-o", "--output", metavar="OUT.xlsx", help="The results workbook.  [default: NAME.results.xlsx]"),
     ] = None,
     json: Annotated[Path | None, typer.Option("--json", metavar="FILE", help="Write the plan as JSON too.")] = None,
+    calendar: Annotated[
+        Path | None, typer.Option("--calendar", metavar="FILE", help="Write the diary as a calendar file (.ics) too.")
+    ] = None,
     seconds: Annotated[
         float | None, typer.Option(min=1, help="Seconds to search.  [default: the workbook's setting]")
     ] = None,
@@ -106,7 +109,7 @@ def optimise(
 ) -> None:
     """Plan the move of a workbook and write the results beside it."""
     results_file = output or workbook.with_name(f"{workbook.stem}.results.xlsx")
-    _refuse_to_write_over(workbook, results_file, json)
+    _refuse_to_write_over(workbook, results_file, json, calendar)
     chosen = _solver(solver)
     fraction = None if within is None else within / 100
     with _exit_statuses(workbook):
@@ -117,9 +120,9 @@ def optimise(
                     lambda: shipopt.optimise(move, seconds=seconds, within=fraction, solver=chosen, progress=watch)
                 )
 
-        results = shipopt.plan_workbook(workbook, results_file, json, search)
+        results = shipopt.plan_workbook(workbook, results_file, json, search, calendar)
         if not quiet:
-            telling.summary(telling.console(), results, [path for path in (results_file, json) if path])
+            telling.summary(telling.console(), results, [path for path in (results_file, json, calendar) if path])
 
 
 Results = Annotated[Path, typer.Argument(metavar="RESULTS.xlsx", help="The results workbook of that plan.")]
@@ -138,8 +141,8 @@ def again(
     ] = None,
 ) -> None:
     """Carry a plan on: write the workbook in which its cartons are packed already, to add to and plan again."""
-    _refuse_to_write_over(workbook, output, None)
-    _refuse_to_write_over(results, output, None)
+    _refuse_to_write_over(workbook, output)
+    _refuse_to_write_over(results, output)
     with _exit_statuses(workbook):
         try:
             on = shipopt.carry_on(
@@ -171,9 +174,11 @@ def _solver(name: str | None) -> "shipopt.Solver | None":
     raise typer.BadParameter(f"{name!r} is not a solver. Accepted: highs, cbc.", param_hint="--solver")
 
 
-def _refuse_to_write_over(workbook: Path, results: Path, json: Path | None) -> None:
-    """The input and the two results are three different files, and their folders exist."""
-    asked = [("-o", results)] + ([("--json", json)] if json else [])
+def _refuse_to_write_over(
+    workbook: Path, results: Path, json: Path | None = None, calendar: Path | None = None
+) -> None:
+    """The input and what is written are different files, and their folders exist."""
+    asked = [(option, path) for option, path in (("-o", results), ("--json", json), ("--calendar", calendar)) if path]
     for option, path in asked:
         if path.resolve() == workbook.resolve() or (path.exists() and workbook.exists() and path.samefile(workbook)):
             raise typer.BadParameter(f"{path} is the input workbook, which is never changed.", param_hint=option)
@@ -181,8 +186,10 @@ def _refuse_to_write_over(workbook: Path, results: Path, json: Path | None) -> N
             raise typer.BadParameter(f"there is no folder {path.parent}.", param_hint=option)
         if path.is_dir():
             raise typer.BadParameter(f"{path} is a folder.", param_hint=option)
-    if json and json.resolve() == results.resolve():
-        raise typer.BadParameter(f"{json} is the results workbook too.", param_hint="--json")
+    for at, (option, path) in enumerate(asked):
+        if any(path.resolve() == other.resolve() for _, other in asked[:at]):
+            what = "results workbook" if path.resolve() == results.resolve() else "JSON file"
+            raise typer.BadParameter(f"{path} is the {what} too.", param_hint=option)
 
 
 def _interruptibly(search: Callable[[], "shipopt.Plan"]) -> "shipopt.Plan":

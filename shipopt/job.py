@@ -52,6 +52,7 @@ def plan_workbook(
     results: str | PathLike[str],
     json: str | PathLike[str] | None = None,
     search: Callable[[Move], Plan] = optimise,
+    calendar: str | PathLike[str] | None = None,
 ) -> Results:
     """Plans the move that a workbook describes, writes the results, and returns all that they show.
 
@@ -62,6 +63,8 @@ def plan_workbook(
     shown = write_results(results, plan, described.facts)
     if json is not None:
         write_json(json, shown)
+    if calendar is not None:
+        write_calendar(calendar, shown)
     return shown
 
 

@@ -26,7 +26,7 @@ from shipopt.cli import app
 from shipopt.workbook.template import write_workbook
 
 SHEETS: dict[str, Any] = {
-    "Move": {"Title": "Small invented move", "Seconds to search": 10},
+    "Move": {"Title": "Small invented move", "Seconds to search": 10, "Ready on": "2031-03-01"},
     "Records": [
         {"Record ID": "A1", "Artist": "[bold]The Brackets[/bold]", "Format": "LP", "Value each": 20},
         {"Record ID": "A2", "Format": "LP", "Value each": 15, "Copies": 30, "Care": "guarded"},
@@ -77,7 +77,7 @@ def planned(tmp_path_factory: pytest.TempPathFactory) -> tuple[Result, Path]:
     """One whole run, with JSON, shared by the tests that look at what it left."""
     path = written(tmp_path_factory.mktemp("planned") / "my move.xlsx")
     before = path.read_bytes()
-    result = run("optimise", path, "--json", path.with_name("plan.json"))
+    result = run("optimise", path, "--json", path.with_name("plan.json"), "--calendar", path.with_name("diary.ics"))
     assert path.read_bytes() == before
     return result, path.parent
 
@@ -85,7 +85,13 @@ def planned(tmp_path_factory: pytest.TempPathFactory) -> tuple[Result, Path]:
 def test_a_plan_is_written_beside_the_workbook(planned: tuple[Result, Path]) -> None:
     result, folder = planned
     assert result.exit_code == 0, result.output
-    assert sorted(path.name for path in folder.iterdir()) == ["my move.results.xlsx", "my move.xlsx", "plan.json"]
+    assert sorted(path.name for path in folder.iterdir()) == [
+        "diary.ics",
+        "my move.results.xlsx",
+        "my move.xlsx",
+        "plan.json",
+    ]
+    assert (folder / "diary.ics").read_bytes().startswith(b"BEGIN:VCALENDAR")
     assert openpyxl.load_workbook(folder / "my move.results.xlsx").sheetnames[0] == "Plan"
 
 
@@ -227,6 +233,8 @@ def test_options_reach_the_search(workbook: Path, monkeypatch: pytest.MonkeyPatc
         (["-o", "./../{folder}/my move.xlsx"], "never changed"),
         (["--json", "my move.xlsx"], "never changed"),
         (["-o", "same", "--json", "same"], "results workbook too"),
+        (["--calendar", "my move.xlsx"], "never changed"),
+        (["--calendar", "same", "--json", "same"], "JSON file too"),
         (["-o", "no such folder/out.xlsx"], "no folder"),
         (["-o", "."], "is a folder"),
         (["--solver", "abacus"], "Accepted: highs, cbc"),

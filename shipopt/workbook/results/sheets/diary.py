@@ -50,9 +50,9 @@ def _day_by_day(page: Page, results: Results, top: int) -> int:
     words = len(table.columns) - 1
     narrow = Table(table.name, table.columns[:words])
     below = page.table(narrow, results.days, top)
-    page.paragraph(top, words, LAST, table.columns[words].heading, page.look.heading(indent=1))
+    page.paragraph(top, words, LAST, table.columns[words].heading, page.look.heading(align="left", indent=1))
     for row, day in enumerate(results.days, start=top + 1):
-        page.paragraph(row, words, LAST, day.in_words, page.look.body(text_wrap=True, indent=1))
+        page.paragraph(row, words, LAST, day.in_words, page.look.body(text_wrap=True, align="left", indent=1))
     return below
 
 

@@ -52,6 +52,8 @@ OF_LOOSE_RECORDS: tuple[Constraint, ...] = (
 LAST: tuple[Constraint, ...] = (
     carriage.no_more_cartons_are_free_than_included,
     caps.expected_loss_is_capped,
+    caps.mean_is_within_the_tail_cap,
+    caps.lost_trips_are_within_the_tail_cap,
 )
 
 

@@ -124,6 +124,8 @@ class Programme:
         self.cartons_bought = pulp.LpAffineExpression()
         self.fees = pulp.LpAffineExpression()
         self.expected_loss = pulp.LpAffineExpression(constant=float(expected_uninsured_loss_of_all(move, ())))
+        self.tail_loss = pulp.LpAffineExpression(constant=float(expected_uninsured_loss_of_all(move, ())))
+        """At most the mean of the worst 5 % of outcomes, as far as one can say so linearly."""
         self.rounding = pulp.LpAffineExpression()
         """What rounding to the minor unit may save at the most: taken off a floor, nothing where prices are exact."""
         self.of_type: dict[str, pulp.LpAffineExpression] = {name: pulp.LpAffineExpression() for name in move.cartons}

@@ -29,7 +29,7 @@ from shipopt.planning.packing import NoRoom, pack
 from shipopt.planning.programme import Programme
 from shipopt.planning.reasons import Reason, why_no_plan
 from shipopt.planning.solving import BY_BRANCHING, BY_LOOKING_NEAR, Outcome, Solver, Verdict, default_solver, solve
-from shipopt.planning.tail_cap import HALVINGS, within_tail_cap, without_tail_cap
+from shipopt.planning.tail_cap import Kept, chosen_options, guiding_moves, keep_tail_cap, shipment_of
 from shipopt.pricing.total import price
 from shipopt.risk.expected import expected_uninsured_loss_of_all
 
@@ -92,6 +92,8 @@ class _State:
     best: tuple[Shipment, ...] | None = None
     best_objective: Decimal | None = None
     stages: list[str] = field(default_factory=list)
+    broke: Decimal | None = None
+    """What the first plan that broke the cap on the tail loses on average."""
 
     @property
     def spent(self) -> float:
@@ -149,21 +151,8 @@ def optimise(
     gap = float(move.settings.within) if within is None else within
     tell = progress or (lambda report: None)
     chosen = solver or default_solver()
-    if move.settings.most_tail_mean is None:
-        return _search(_State(move, allowed, gap, chosen, tell, known))
-    each = allowed / (HALVINGS + 2)
-
-    def search(capped: Move) -> Plan | None:
-        with suppress(NoPlan, NoPlanInTime):
-            return _search(_State(capped, each, gap, chosen, tell, known))
-        return None
-
-    free = _search(_State(without_tail_cap(move), each, gap, chosen, tell, known))
-    return _audited(within_tail_cap(move, free, search))
-
-
-def _search(state: _State) -> Plan:
-    if is_tiny(state.move):
+    state = _State(move, allowed, gap, chosen, tell, known)
+    if is_tiny(move):
         _search_every_carton(state)
     else:
         _search_by_guides(state)
@@ -175,13 +164,13 @@ def _search_every_carton(state: _State) -> None:
     every = EveryCarton(state.move)
     candidates = [*every.candidates, *closed_cartons(state.move, len(every.items))]
     programme = carton_programme(state.move, candidates, every.items + [1] * len(state.move.to_go), rounds=True)
-    outcome = _solve(state, programme, "every carton tried", 1e-6, state.left)
-    if outcome.verdict is Verdict.IMPOSSIBLE:
+    kept = _solve_cartons(state, programme, "every carton tried", 1e-6, 1)
+    if kept.outcome.verdict is Verdict.IMPOSSIBLE:
         raise NoPlan(why_no_plan(state.move, state.solver))
-    if not outcome.found:
+    if not kept.outcome.found:
         raise NoPlanInTime
-    state.floor = _floor_money(outcome.bound, state.move)
-    chosen = _chosen(programme, outcome)
+    state.floor = _floor_money(kept.bound, state.move)
+    chosen = _chosen(programme, kept.outcome)
     loose = [place for place, _ in chosen if place < len(every.candidates)]
     cartons = iter(every.fill(loose))
     shipments = []
@@ -201,9 +190,24 @@ def _search_by_guides(state: _State) -> None:
     state.report("floor")
     booked = _booked(programme, outcome) if outcome.found else None
     _start_from_known(state)
-    _follow_guides(state, booked)
+    if state.move.settings.most_tail_mean is not None:
+        _follow_guides(state, state.move, booked, at_most=1)
+        _follow_guides_with_the_tail_in_mind(state)
+    if state.best is None or state.broke is None:
+        _follow_guides(state, state.move, booked)
     if state.best is None and booked is not None and state.left > 1:
-        _follow_guides(state, None)
+        _follow_guides(state, state.move, None)
+
+
+def _follow_guides_with_the_tail_in_mind(state: _State) -> None:
+    """Guides do not see the tail as the carton programme does: let them risk less and less, while that makes plans."""
+    fruitless = 0
+    for guiding in guiding_moves(state.move, state.broke):
+        if state.near_enough or state.left < 1 or (state.best is not None and fruitless >= FRUITLESS_GUIDES):
+            return
+        before = state.best_objective
+        _follow_guides(state, guiding, None, at_most=1)
+        fruitless += state.best_objective == before
 
 
 def _start_from_known(state: _State) -> None:
@@ -213,23 +217,28 @@ def _start_from_known(state: _State) -> None:
             _send(state, renumbered(cartons), "in the cartons of a plan known already")
 
 
-def _follow_guides(state: _State, booked: frozenset[str] | None) -> None:
-    """Pack by one guide after another, until the plan is near enough or guides no longer make it better."""
+def _follow_guides(
+    state: _State, guiding: Move, booked: frozenset[str] | None, at_most: int = len(USES_OF_ROOM)
+) -> None:
+    """Pack by one guide after another, until the plan is near enough or guides no longer make it better. ``guiding`` is
+    the move that guides are made for: the state's own, or one with harder caps."""
     kinds = kinds_of(state.move.loose, values_matter(state.move), FOR_A_GUIDE, each_a_class=True)
     fruitless = 0
-    for use_of_room in USES_OF_ROOM:
+    for use_of_room in USES_OF_ROOM[:at_most]:
         if state.left < 1 or state.near_enough:
             return
         if state.best is not None and fruitless >= (1 if state.is_within(3) else FRUITLESS_GUIDES):
             return
         before = state.best_objective
-        _follow_guide(state, kinds, booked, use_of_room)
+        _follow_guide(state, guiding, kinds, booked, use_of_room)
         fruitless += state.best_objective == before
 
 
-def _follow_guide(state: _State, kinds: list[Kind], booked: frozenset[str] | None, use_of_room: float) -> None:
+def _follow_guide(
+    state: _State, guiding: Move, kinds: list[Kind], booked: frozenset[str] | None, use_of_room: float
+) -> None:
     stage = f"guide by {use_of_room:.1%} of the room"
-    guide = aggregate_programme(state.move, kinds, whole=True, only=booked, use_of_room=use_of_room)
+    guide = aggregate_programme(guiding, kinds, whole=True, only=booked, use_of_room=use_of_room)
     outcome = _solve(state, guide, stage, state.within / 2, max(state.left / 4, 1), BY_LOOKING_NEAR)
     if outcome.found:
         with suppress(NoRoom):
@@ -263,7 +272,7 @@ def _send(state: _State, cartons: Sequence[FilledCarton], stage: str) -> None:
     """Find the best way for packed cartons, in these or other types of carton, at exact prices."""
     candidates = [*offers(cartons, state.move), *closed_cartons(state.move, len(cartons))]
     exact = carton_programme(state.move, candidates, [1] * (len(cartons) + len(state.move.to_go)))
-    sent = _solve(state, exact, stage, state.within / 4, max(state.left / 2, 1), BY_LOOKING_NEAR)
+    sent = _solve_cartons(state, exact, stage, state.within / 4, 2, BY_LOOKING_NEAR).outcome
     if sent.found:
         state.keep(_numbered(state.move, [shipment for _, shipment in _chosen(exact, sent)]), stage)
 
@@ -280,14 +289,30 @@ def _solve(
     return solve(programme.problem, seconds=seconds, gap=gap, solver=state.solver, options=options)
 
 
+def _solve_cartons(
+    state: _State,
+    programme: Programme,
+    stage: str,
+    gap: float,
+    share: int,
+    options: Mapping[str, Any] | None = None,
+) -> Kept:
+    """Solve a programme of cartons within the cap on the tail, each time in a share of the time left."""
+
+    def run() -> Outcome:
+        return _solve(state, programme, stage, gap, max(state.left / share, 1), options)
+
+    if state.move.settings.most_tail_mean is not None:
+        kept = keep_tail_cap(programme, run, lambda: state.left > 0, for_a_floor=share == 1)
+        state.broke = kept.broke if state.broke is None else state.broke
+        return kept
+    outcome = run()
+    return Kept(outcome, outcome.bound)
+
+
 def _chosen(programme: Programme, outcome: Outcome) -> list[tuple[int, Shipment]]:
     """The candidates chosen, each as often as it was, with its shipment; in the order of candidates."""
-    chosen = []
-    for option in programme.options:
-        for _ in range(round(outcome.values[option.variable.name])):
-            filled = programme.candidates[option.candidate].filled
-            chosen.append((option.candidate, Shipment(filled, option.way.quote, option.track.trip, option.way.cover)))
-    return chosen
+    return [(option.candidate, shipment_of(programme, option)) for option in chosen_options(programme, outcome)]
 
 
 def _numbered(move: Move, shipments: Sequence[Shipment]) -> tuple[Shipment, ...]:
@@ -329,10 +354,8 @@ def _finished(state: _State) -> Plan:
     return _audited(as_before(Plan(state.move, state.best, search), state.within))
 
 
-def _audited(plan: Plan | None) -> Plan:
-    """The plan, if the audit finds nothing; NoPlanInTime where there is none."""
-    if plan is None:
-        raise NoPlanInTime
+def _audited(plan: Plan) -> Plan:
+    """The plan, if the audit finds nothing."""
     found = findings(plan)
     if found:
         raise AuditFailed("; ".join(found))

@@ -128,6 +128,7 @@ MOVE = Move(
         insure_from=Decimal(400),
         most_value_on_consignment=Decimal(1800),
         most_expected_loss=Decimal(90),
+        most_tail_mean=Decimal(1500),
     ),
     RECORDS,
     CARTONS,

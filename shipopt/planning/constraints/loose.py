@@ -9,6 +9,7 @@ import pulp
 from shipopt.move.rules import liability
 from shipopt.planning.modes import Line
 from shipopt.planning.programme import LEFT_BEHIND, Parts, Programme, Slot
+from shipopt.planning.tail_weights import growth, weights_of
 from shipopt.planning.tracks import Track
 from shipopt.risk.expected import chances
 
@@ -215,6 +216,7 @@ def slots_risk_what_they_carry(programme: Programme) -> None:
     """By track and mode: expected uninsured loss ≥ chance × (flat × cartons + slope × Σ value), and ≥ 0, for losses and
     for damages. Cartons that are damaged less often count with the highest chance, less the difference on the most
     they may hold; and no carton counts with less than the lowest chance."""
+    factor = growth(programme.move)
     for track, mode, slots in _by_mode(programme):
         value = _value(programme, track, mode)
         if value is None:
@@ -224,13 +226,16 @@ def slots_risk_what_they_carry(programme: Programme) -> None:
         highest, lowest = max(c[2] for c in hurt.values()), min(c[2] for c in hurt.values())
         whole, alone, _ = hurt[slots[0].carton.name]
         line, name = bounds.damaged, f"{track.index}_{mode}"
-        _risk(programme, bounds.lost, [_borne(bounds.lost, float(whole + alone), number, value)], f"lost_{name}")
+        whole_tail, others = weights_of(track.quote, factor)
+        weight = (whole_tail + others * float(alone)) / float(whole + alone) if whole + alone else 1.0
+        borne = [_borne(bounds.lost, float(whole + alone), number, value)]
+        _risk(programme, bounds.lost, borne, weight, f"lost_{name}")
         borne = [_borne(line, float(highest), number, value)]
         if highest > lowest:
             less = [float(highest - hurt[slot.carton.name][2]) * max(0.0, _at(line, slot)) for slot in slots]
             borne[0] -= pulp.lpSum(each * slot.number for each, slot in zip(less, slots, strict=True))
             borne.append(_borne(line, float(lowest), number, value))
-        _risk(programme, line, borne, f"damaged_{name}")
+        _risk(programme, line, borne, others, f"damaged_{name}")
 
 
 def _borne(
@@ -243,15 +248,18 @@ def _at(line: Line, slot: Slot) -> float:
     return line.flat + line.slope * slot.most_value
 
 
-def _risk(programme: Programme, line: Line, borne: list[pulp.LpAffineExpression], name: str) -> None:
-    """Count a loss that is at least each of these, and never negative."""
-    if len(borne) == 1 and line.never_negative:
-        programme.expected_loss += borne[0]
-        return
-    at_least = programme.variable(f"risk_{name}")
-    for place, each in enumerate(borne):
-        programme.add(each - at_least <= 0, f"risk_{name}_{place}")
-    programme.expected_loss += at_least
+def _risk(
+    programme: Programme, line: Line, borne: list[pulp.LpAffineExpression], weight: float, name: str
+) -> None:
+    """Count a loss that is at least each of these, and never negative; in the tail so many times over."""
+    loss: pulp.LpAffineExpression | pulp.LpVariable = borne[0]
+    if len(borne) > 1 or not line.never_negative:
+        loss = programme.variable(f"risk_{name}")
+        for place, each in enumerate(borne):
+            programme.add(each - loss <= 0, f"risk_{name}_{place}")
+    programme.expected_loss += loss
+    if programme.move.settings.most_tail_mean is not None:
+        programme.tail_loss += weight * loss
 
 
 def _by_track(programme: Programme) -> Iterator[tuple[Track, list[Slot]]]:

@@ -32,12 +32,24 @@ if TYPE_CHECKING:
         write_results,
         write_template,
     )
-    from shipopt.later import CarriedOn, NoSuchCarton, WrongResults, carry_on
+    from shipopt.later import (
+        Arrival,
+        CarriedOn,
+        Claim,
+        Finding,
+        NoSuchCarton,
+        WrongResults,
+        carry_on,
+        check_in,
+    )
 
 __all__ = [
+    "Arrival",
     "AuditFailed",
     "CannotWrite",
     "CarriedOn",
+    "Claim",
+    "Finding",
     "Move",
     "NoPlan",
     "NoPlanInTime",
@@ -52,6 +64,7 @@ __all__ = [
     "WrongResults",
     "__version__",
     "carry_on",
+    "check_in",
     "optimise",
     "plan_tables",
     "plan_workbook",
@@ -62,7 +75,7 @@ __all__ = [
     "write_template",
 ]
 
-_LATER = {"CarriedOn", "NoSuchCarton", "WrongResults", "carry_on"}
+_LATER = {"Arrival", "CarriedOn", "Claim", "Finding", "NoSuchCarton", "WrongResults", "carry_on", "check_in"}
 
 
 def __getattr__(name: str) -> Any:

@@ -1,4 +1,4 @@
-"""The commands: ``template``, ``check``, ``optimise``, ``again``; their options, exit status and what is written.
+"""The commands ``template``, ``check``, ``optimise``, ``again``, ``arrived``: options, exit status, what is written.
 
 Calls only the package's public names; what is said stands in the module telling. Called as ``shipopt`` or
 ``python -m shipopt``.
@@ -9,6 +9,7 @@ import sys
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from datetime import datetime
 from pathlib import Path
 from typing import Annotated
 
@@ -143,18 +144,40 @@ def again(
     """Carry a plan on: write the workbook in which its cartons are packed already, to add to and plan again."""
     _refuse_to_write_over(workbook, output)
     _refuse_to_write_over(results, output)
-    with _exit_statuses(workbook):
-        try:
-            on = shipopt.carry_on(
-                workbook, results, output, sent=sent or (), arrived=arrived or (), loose=loose or ()
-            )
-        except shipopt.WrongResults as reason:
-            telling.refused(telling.console(error=True), results, reason.errors)
-            raise typer.Exit(WORKBOOK_ERRORS) from None
-        except shipopt.NoSuchCarton as reason:
-            raise typer.BadParameter(f"{reason}.") from None
+    with _exit_statuses(workbook), _results_read_back(results):
+        on = shipopt.carry_on(workbook, results, output, sent=sent or (), arrived=arrived or (), loose=loose or ())
         telling.carried_on(telling.console(), on)
         telling.written(telling.console(), output)
+
+
+@app.command()
+def arrived(
+    workbook: Workbook,
+    results: Results,
+    output: Annotated[Path, typer.Option("-o", "--output", metavar="CLAIMS.xlsx", help="The claims workbook.")],
+    on: Annotated[
+        datetime | None, typer.Option(formats=["%Y-%m-%d"], metavar="DATE", help="The day of arrival, YYYY-MM-DD.")
+    ] = None,
+) -> None:
+    """Check in what has arrived, from the results' sheet Check-in, and write a claim for each carrier and cover."""
+    _refuse_to_write_over(workbook, output)
+    _refuse_to_write_over(results, output)
+    with _exit_statuses(workbook), _results_read_back(results):
+        found, claims = shipopt.check_in(workbook, results, output, on.date() if on else None)
+        telling.checked_in(telling.console(), found, claims)
+        telling.written(telling.console(), output)
+
+
+@contextmanager
+def _results_read_back(results: Path) -> Iterator[None]:
+    """Tells what is wrong with a results workbook, or with what was asked of it."""
+    try:
+        yield
+    except shipopt.WrongResults as reason:
+        telling.refused(telling.console(error=True), results, reason.errors)
+        raise typer.Exit(WORKBOOK_ERRORS) from None
+    except shipopt.NoSuchCarton as reason:
+        raise typer.BadParameter(f"{reason}.") from None
 
 
 def _units(given: str) -> str:

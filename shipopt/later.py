@@ -6,18 +6,22 @@ Called by the command line and through the package's public names.
 """
 
 from collections.abc import Sequence
+from datetime import date
 from os import PathLike
 from pathlib import Path
 
 from shipopt.afterwards.carrying_on import CarriedOn, carried_on
+from shipopt.afterwards.check_in import Arrival, Finding, arrivals
 from shipopt.afterwards.choosing import NoSuchCarton, cartons_named
+from shipopt.afterwards.claims import Claim, claims_of
+from shipopt.afterwards.claims_workbook import write_claims
 from shipopt.afterwards.next_workbook import write_next
 from shipopt.afterwards.read_back import WrongResults, open_results, plan_of
 from shipopt.job import read_workbook
 from shipopt.move.words import Status
 from shipopt.workbook.results.whole_file import whole_file
 
-__all__ = ["CarriedOn", "NoSuchCarton", "WrongResults", "carry_on"]
+__all__ = ["Arrival", "CarriedOn", "Claim", "Finding", "NoSuchCarton", "WrongResults", "carry_on", "check_in"]
 
 
 def carry_on(
@@ -45,3 +49,23 @@ def carry_on(
     with whole_file(Path(following)) as unfinished:
         write_next(unfinished, Path(workbook), described.move, on)
     return on
+
+
+def check_in(
+    workbook: str | PathLike[str],
+    results: str | PathLike[str],
+    claims: str | PathLike[str],
+    arrived_on: date | None = None,
+) -> tuple[tuple[Arrival, ...], tuple[Claim, ...]]:
+    """Reads the check-in of a results workbook, writes the claims workbook, and returns what was found and is claimed.
+
+    ``arrived_on`` is the day of arrival, for the days to claim. Raises as ``carry_on`` does; nothing is written then.
+    """
+    described = read_workbook(workbook)
+    book = open_results(results)
+    plan = plan_of(book, described.move, described.facts.sha256)
+    found = arrivals(book, described.move, plan.shipments)
+    claimed = claims_of(found, described.move, arrived_on)
+    with whole_file(Path(claims)) as unfinished:
+        write_claims(unfinished, described.move.settings, found, claimed)
+    return found, claimed

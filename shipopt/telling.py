@@ -22,7 +22,7 @@ from rich.table import Table
 from rich.text import Text
 
 if TYPE_CHECKING:
-    from shipopt import CarriedOn, Move, Problem, ReadWorkbook, Report, Results
+    from shipopt import Arrival, CarriedOn, Claim, Move, Problem, ReadWorkbook, Report, Results
 
 WIDTH_OF_FILES = 120
 """Columns where the output is not a terminal."""
@@ -184,6 +184,18 @@ def carried_on(to: Console, on: CarriedOn) -> None:
     if loose:
         say(to, f"{loose:,} records are loose and will be packed anew.")
     say(to, "Add what was found late, change quotes, then plan it: what is sent stays as it is.")
+
+
+def checked_in(to: Console, found: Sequence[Arrival], claims: Sequence[Claim]) -> None:
+    """What was found on arrival, carton by carton where something is wrong, and the claims that are written."""
+    wrong = [each for each in found if each.finding is not None]
+    say(to, f"{len(found) - len(wrong)} of {len(found)} cartons have arrived and are sound.", "bold")
+    for each in wrong:
+        say(to, f"- carton {each.filled.number} ({each.quote.name}): {each.finding}")
+    for number, claim in enumerate(claims, start=1):
+        say(to, f"Claim {number}  {claim.whose}")
+    if claims:
+        say(to, "Give notice in writing at once; the carrier's and the insurer's terms say how, and until when.")
 
 
 def written(to: Console, path: Path) -> None:

@@ -54,7 +54,7 @@ MAY_IMPORT: dict[str, set[str]] = {
 
 ROOMS_OF_LIBRARIES: dict[str, set[str]] = {
     "openpyxl": {"shipopt.afterwards", "shipopt.workbook"},
-    "xlsxwriter": {"shipopt.workbook", "shipopt.workbook.results"},
+    "xlsxwriter": {"shipopt.afterwards", "shipopt.workbook", "shipopt.workbook.results"},
     "pulp": {"shipopt.planning"},
     "highspy": {"shipopt.planning"},
     "pandas": {"shipopt.workbook.results"},

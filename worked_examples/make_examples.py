@@ -7,10 +7,11 @@ module named beside its folder.
 from pathlib import Path
 
 import collector_by_van_and_post
+import estate_by_freight
 
 from shipopt.workbook.template import write_workbook
 
-EXAMPLES = (collector_by_van_and_post,)
+EXAMPLES = (collector_by_van_and_post, estate_by_freight)
 
 
 def make(folder: Path) -> list[Path]:

@@ -250,6 +250,9 @@ RESULTS_OF_ANOTHER = ProblemKind(
 NOT_OF_THIS_PLAN = ProblemKind(
     "not-of-this-plan", "Not part of this plan", "{column} is {found}. Accepted: {accepted}."
 )
+CARTON_NOT_LISTED = ProblemKind(
+    "carton-not-listed", "A carton of the plan is not listed", "Carton {found} of the plan is not in the list."
+)
 NOT_PACKED = ProblemKind("not-packed", "A copy in no carton", "{found} is in no carton of the list.")
 
 KINDS: tuple[ProblemKind, ...] = tuple(found for found in list(globals().values()) if isinstance(found, ProblemKind))

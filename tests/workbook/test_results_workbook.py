@@ -36,6 +36,7 @@ SHEET_ORDER = [
     "Diary",
     "Content slips",
     "Handling",
+    "Check-in",
     "Input as read",
 ]
 PAGED = ["Packing list", "Labels", "Content slips"]

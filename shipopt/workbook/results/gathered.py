@@ -17,7 +17,9 @@ from shipopt.risk.expected import expected_uninsured_loss, still_on_their_way
 from shipopt.workbook.results.reading import Reading
 from shipopt.workbook.results.rows.bookings import BookingRow, BuyRow, GoneRow, booking_rows, buy_rows, gone_rows
 from shipopt.workbook.results.rows.cartons import CartonRow, carton_rows
+from shipopt.workbook.results.rows.changes import CartonChange, CostChange, carton_changes, cost_changes
 from shipopt.workbook.results.rows.charges import ChargeRow, FreightRow, charge_rows, freight_rows
+from shipopt.workbook.results.rows.check_in import CheckInRow, check_in_rows
 from shipopt.workbook.results.rows.cover import (
     BareRow,
     DeclareRow,
@@ -207,6 +209,21 @@ class Results:
     def likelihoods(self) -> tuple[LikelihoodRow, ...]:
         """The curve in figures."""
         return likelihood_rows(self.curve)
+
+    @cached_property
+    def check_in(self) -> tuple[CheckInRow, ...]:
+        """What to look at on arrival."""
+        return check_in_rows(self.cartons)
+
+    @cached_property
+    def cost_changes(self) -> tuple[CostChange, ...]:
+        """Why the cost differs from the last plan's."""
+        return cost_changes(self.plan, self.cost)
+
+    @cached_property
+    def carton_changes(self) -> tuple[CartonChange, ...]:
+        """What is different from the last plan."""
+        return carton_changes(self.plan)
 
     @cached_property
     def settings(self) -> tuple[SettingRow, ...]:

@@ -10,12 +10,15 @@ from typing import Any
 
 from shipopt.workbook.results import declaration, declaration_road
 from shipopt.workbook.results.columns import Sheet
+from shipopt.workbook.results.declaration_afterwards import CHANGES, CHECK_IN
 from shipopt.workbook.results.declaration_risk import RISK
 from shipopt.workbook.results.gathered import Results
 from shipopt.workbook.results.page import Page
 from shipopt.workbook.results.sheets import (
     carton_list,
+    changes,
     charges,
+    check_in,
     content_slips,
     cover_to_buy,
     diary,
@@ -35,12 +38,14 @@ Rows = Sequence[Any]
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One sheet: how it is written, the rows of each of its tables, in their order, and what stands outside them."""
+    """One sheet: how it is written, the rows of each of its tables, in their order, and what stands outside them;
+    ``is_shown`` says whether the workbook has it."""
 
     sheet: Sheet
     write: Callable[[Page, Results], None]
     rows: Callable[[Results], tuple[Rows, ...]]
     facts: Callable[[Results], Mapping[str, Any]] = lambda results: {}
+    is_shown: Callable[[Results], bool] = lambda results: True
 
 
 SHEETS: tuple[Entry, ...] = (
@@ -75,6 +80,13 @@ SHEETS: tuple[Entry, ...] = (
     Entry(declaration_road.LABELS, labels.write, lambda results: (results.labels,)),
     Entry(declaration_road.DIARY, diary.write, lambda results: (results.dates, results.days), diary.facts),
     Entry(declaration_road.CONTENT_SLIPS, content_slips.write, lambda results: (results.slips,)),
+    Entry(CHECK_IN, check_in.write, lambda results: (results.check_in,)),
+    Entry(
+        CHANGES,
+        changes.write,
+        lambda results: (results.cost_changes, results.carton_changes),
+        is_shown=changes.is_shown,
+    ),
     Entry(
         declaration_road.HANDLING,
         handling.write,

@@ -41,7 +41,8 @@ def fill(path: Path, results: Results) -> None:
     workbook.set_properties({"title": cell_text(results.plan.move.settings.title)[:200], "created": CREATED})
     book = Book(workbook, Look(workbook), results.plan.move.settings)
     for entry in SHEETS:
-        entry.write(Page(book, entry.sheet), results)
+        if entry.is_shown(results):
+            entry.write(Page(book, entry.sheet), results)
     try:
         workbook.close()
     except FileCreateError as fault:

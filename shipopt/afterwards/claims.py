@@ -10,12 +10,12 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 from shipopt.afterwards.check_in import Arrival, Finding
-from shipopt.afterwards.notice_periods import PUBLISHED
 from shipopt.move.money import ZERO
 from shipopt.move.move import Move
 from shipopt.move.rules import liability
 from shipopt.move.settings import Settings
 from shipopt.move.words import Covers
+from shipopt.workbook.results.claims import SHORTEST_DAYS
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,11 +50,10 @@ class ClaimedRecord:
 
 @dataclass(frozen=True)
 class Claim:
-    """What is claimed of one carrier or under one cover. ``facts`` are label and text; ``periods`` published ones."""
+    """What is claimed of one carrier or under one cover. ``facts`` are label and text."""
 
     whose: str
     facts: tuple[tuple[str, str], ...]
-    periods: tuple[str, ...]
     cartons: tuple[ClaimedCarton, ...]
     records: tuple[ClaimedRecord, ...]
 
@@ -81,7 +80,6 @@ def _of_carrier(name: str, bad: Sequence[Arrival], move: Move, arrived_on: date 
     return Claim(
         f"Claim on the carrier: {quote.bidder or name}",
         _with_way(facts, move.settings),
-        PUBLISHED[quote.means],
         tuple(_carton(each, move.settings, ZERO, _owed_by_carrier) for each in ours),
         _records(ours),
     )
@@ -99,9 +97,8 @@ def _under_cover(name: str, bad: Sequence[Arrival], move: Move, arrived_on: date
         *_deadline(cover.claim_days, arrived_on),
         *((("Terms noted", cover.notes),) if cover.notes else ()),
     )
-    periods = tuple(dict.fromkeys(text for each in ours for text in PUBLISHED[each.quote.means]))
     cartons = tuple(_carton(each, move.settings, cover.excess, _owed_by_insurer) for each in ours)
-    return Claim(f"Claim under the cover: {name}", _with_way(facts, move.settings), periods, cartons, _records(ours))
+    return Claim(f"Claim under the cover: {name}", _with_way(facts, move.settings), cartons, _records(ours))
 
 
 def _with_way(facts: tuple[tuple[str, str], ...], settings: Settings) -> tuple[tuple[str, str], ...]:
@@ -112,7 +109,14 @@ def _with_way(facts: tuple[tuple[str, str], ...], settings: Settings) -> tuple[t
 def _deadline(days: int | None, arrived_on: date | None) -> tuple[tuple[str, str], ...]:
     """By when to claim, as far as the workbook and the day of arrival say."""
     if days is None:
-        return (("Claim by", "not noted in the workbook: read the terms today, and give notice in writing at once"),)
+        by = f"by {arrived_on + timedelta(days=SHORTEST_DAYS)}" if arrived_on else f"within {SHORTEST_DAYS} days"
+        return (
+            (
+                "Claim by",
+                f"not noted in the workbook: give notice in writing at once, {by} at the latest, the shortest "
+                "published period; the terms may say less",
+            ),
+        )
     if arrived_on is None:
         return (("Claim by", f"{days} days after arrival, as noted in the workbook"),)
     return (("Claim by", f"{arrived_on + timedelta(days=days)} ({days} days after {arrived_on}, as noted)"),)

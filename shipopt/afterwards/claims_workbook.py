@@ -16,6 +16,7 @@ from shipopt.move.settings import Settings
 from shipopt.workbook import look
 from shipopt.workbook.look import Look, workbook_options
 from shipopt.workbook.results.cell_text import cell_text
+from shipopt.workbook.results.claims import CLAIMS
 from shipopt.workbook.results.columns import Column, Kind, Sheet, Table
 from shipopt.workbook.results.declaration import CARTON_NO, QUOTE, VALUE
 from shipopt.workbook.results.page import Book, Page
@@ -142,10 +143,8 @@ def _write_claim(page: Page, claim: Claim) -> None:
     else:
         below = top
         page.words(below, 0, "Not listed in the workbook: say what was in it.", page.look())
-    top = page.section(below + 2, LAST, "Published periods for notice, and cautions")
-    for text in claim.periods:
-        page.paragraph(top, 0, LAST, text, page.look(text_wrap=True))
-        top += 1
+    top = page.section(below + 2, LAST, "Published periods, and cautions")
+    top = _texts(page, CLAIMS, top)
     page.paragraph(top, 0, LAST, CAUTION, page.look(text_wrap=True, bg_color=look.CAUTION_FILL))
     page.finish()
 

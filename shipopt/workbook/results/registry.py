@@ -80,18 +80,18 @@ SHEETS: tuple[Entry, ...] = (
     Entry(declaration_road.LABELS, labels.write, lambda results: (results.labels,)),
     Entry(declaration_road.DIARY, diary.write, lambda results: (results.dates, results.days), diary.facts),
     Entry(declaration_road.CONTENT_SLIPS, content_slips.write, lambda results: (results.slips,)),
+    Entry(
+        declaration_road.HANDLING,
+        handling.write,
+        lambda results: (results.lifting, results.stacking),
+        handling.facts,
+    ),
     Entry(CHECK_IN, check_in.write, lambda results: (results.check_in,)),
     Entry(
         CHANGES,
         changes.write,
         lambda results: (results.cost_changes, results.carton_changes),
         is_shown=changes.is_shown,
-    ),
-    Entry(
-        declaration_road.HANDLING,
-        handling.write,
-        lambda results: (results.lifting, results.stacking),
-        handling.facts,
     ),
     Entry(
         declaration.INPUT_AS_READ,

@@ -11,7 +11,7 @@ from decimal import Decimal
 from shipopt.move.move import Move
 from shipopt.move.plan import Plan
 from shipopt.planning import NoPlan, NoPlanInTime, Reason, Report, Solver, optimise
-from shipopt.planning.search import objective_of
+from shipopt.planning.search import FULL, Effort, objective_of
 
 Tell = Callable[[Report], None]
 
@@ -27,6 +27,7 @@ class Variant:
     within: float | None = None
     known: tuple[Plan, ...] = ()
     solver: Solver | None = None
+    effort: Effort = FULL
 
     def ask(self, tell: Tell) -> "Answer":
         """Plans the move in this process."""
@@ -38,12 +39,18 @@ class Variant:
                 solver=self.solver,
                 progress=tell,
                 known=self.known,
+                effort=self.effort,
             )
         except NoPlan as answer:
             return Impossible(self.name, answer.reasons)
         except NoPlanInTime:
             return NotInTime(self.name)
         return Solved(self.name, plan)
+
+    @property
+    def weight(self) -> int:
+        """How long it takes, roughly, in times of the quickest kind of search."""
+        return 2 * len(self.effort.guides) + self.effort.with_floor + 1
 
     def allowed(self, seconds: float) -> "Variant":
         """The same with no more than so many seconds."""

@@ -96,8 +96,8 @@ class Workers:
     def solve(
         self, variants: Sequence[Variant], *, seconds: float | None = None, progress: Progress | None = None
     ) -> tuple[Answer, ...]:
-        """Answers to variants, in their order. ``seconds`` bounds them all together: each is given its fair share of
-        what is left when it starts, and never more than its own. Raises VariantFailed for a fault of the program."""
+        """Answers to variants, in their order. ``seconds`` bounds them all together: each is given its share, by
+        weight, of what is left when it starts, and never more than its own. Raises VariantFailed for a fault."""
         round_ = _Round(variants, seconds, max(1, self.processes), progress)
         if not self.processes:
             while (place := round_.next_place()) is not None:
@@ -139,7 +139,8 @@ class _Round:
     def task(self, place: int) -> Variant:
         if self.ends is None:
             return self.variants[place]
-        rounds_left = -(-(len(self.variants) - place) // self.processes)
+        weights = [variant.weight for variant in self.variants[place:]]
+        rounds_left = max(1.0, sum(weights) / (weights[0] * self.processes))
         share = (self.ends - time.monotonic()) / rounds_left
         return self.variants[place].allowed(max(share, LEAST_SECONDS))
 

@@ -41,6 +41,24 @@ FRUITLESS_GUIDES = 2
 """Once there is a plan, so many guides that made it no better end the search; one, if it is within thrice the gap."""
 
 
+TIME_UP = "the time allowed was up"
+"""Why a search stopped, where it did not end by itself."""
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """How hard to search where cartons known already may do: ``guides`` are the uses of room to try, ``floor_within``
+    is the gap of the floor's programme (a quarter of the whole gap if None); no floor is worked out where it is not
+    ``with_floor``. Tiny moves are always solved exactly."""
+
+    guides: Sequence[float] = USES_OF_ROOM
+    floor_within: float | None = None
+    with_floor: bool = True
+
+
+FULL = Effort()
+
+
 @dataclass(frozen=True, slots=True)
 class Report:
     """Where a search stands: costs are objectives in the move's currency, None if there is none yet."""
@@ -87,6 +105,7 @@ class _State:
     solver: Solver
     tell: Progress
     known: Sequence[Plan] = ()
+    effort: Effort = FULL
     began: float = field(default_factory=time.perf_counter)
     floor: Decimal = ZERO
     best: tuple[Shipment, ...] | None = None
@@ -141,17 +160,19 @@ def optimise(
     solver: Solver | None = None,
     progress: Progress | None = None,
     known: Sequence[Plan] = (),
+    effort: Effort = FULL,
 ) -> Plan:
     """The best plan found for a move within a time (seconds) and a relative gap (fraction), the settings' by default.
 
-    ``known`` are plans of the same records under other rules or prices: the search starts from their cartons.
+    ``known`` are plans of the same records under other rules or prices: the search starts from their cartons; where
+    little depends on the answer, ``effort`` may spare it guides or the floor.
     Raises NoPlan if no plan can meet the rules, NoPlanInTime if none was found in time.
     """
     allowed = float(move.settings.seconds) if seconds is None else seconds
     gap = float(move.settings.within) if within is None else within
     tell = progress or (lambda report: None)
     chosen = solver or default_solver()
-    state = _State(move, allowed, gap, chosen, tell, known)
+    state = _State(move, allowed, gap, chosen, tell, known, effort)
     if is_tiny(move):
         _search_every_carton(state)
     else:
@@ -181,18 +202,12 @@ def _search_every_carton(state: _State) -> None:
 
 
 def _search_by_guides(state: _State) -> None:
-    kinds = kinds_of(state.move.loose, values_matter(state.move))
-    programme = aggregate_programme(state.move, kinds)
-    outcome = _solve(state, programme, "floor", state.within / 4, max(state.left / 2, 1), BY_BRANCHING)
-    if outcome.verdict is Verdict.IMPOSSIBLE:
-        raise NoPlan(why_no_plan(state.move, state.solver))
-    state.floor = _floor_money(outcome.bound, state.move)
-    state.report("floor")
-    booked = _booked(programme, outcome) if outcome.found else None
+    booked = _find_floor(state) if state.effort.with_floor else None
     _start_from_known(state)
     if state.move.settings.most_tail_mean is not None:
         _follow_guides(state, state.move, booked, at_most=1)
-        _follow_guides_with_the_tail_in_mind(state)
+        if state.effort.guides:
+            _follow_guides_with_the_tail_in_mind(state)
     if state.best is None or state.broke is None:
         _follow_guides(state, state.move, booked)
     if state.best is None and booked is not None and state.left > 1:
@@ -210,6 +225,19 @@ def _follow_guides_with_the_tail_in_mind(state: _State) -> None:
         fruitless += state.best_objective == before
 
 
+def _find_floor(state: _State) -> frozenset[str] | None:
+    """Sets the floor; the quotes that the floor's programme books, if it found a solution. NoPlan if there is none."""
+    kinds = kinds_of(state.move.loose, values_matter(state.move))
+    programme = aggregate_programme(state.move, kinds)
+    gap = state.within / 4 if state.effort.floor_within is None else state.effort.floor_within
+    outcome = _solve(state, programme, "floor", gap, max(state.left / 2, 1), BY_BRANCHING)
+    if outcome.verdict is Verdict.IMPOSSIBLE:
+        raise NoPlan(why_no_plan(state.move, state.solver))
+    state.floor = _floor_money(outcome.bound, state.move)
+    state.report("floor")
+    return _booked(programme, outcome) if outcome.found else None
+
+
 def _start_from_known(state: _State) -> None:
     for plan in state.known:
         cartons = cartons_again(plan, state.move)
@@ -224,7 +252,7 @@ def _follow_guides(
     the move that guides are made for: the state's own, or one with harder caps."""
     kinds = kinds_of(state.move.loose, values_matter(state.move), FOR_A_GUIDE, each_a_class=True)
     fruitless = 0
-    for use_of_room in USES_OF_ROOM[:at_most]:
+    for use_of_room in state.effort.guides[:at_most]:
         if state.left < 1 or state.near_enough:
             return
         if state.best is not None and fruitless >= (1 if state.is_within(3) else FRUITLESS_GUIDES):
@@ -348,7 +376,7 @@ def _finished(state: _State) -> Plan:
     if state.best is None:
         raise NoPlanInTime
     kind = "every plan that obeys the rules, packing included"
-    ran_out = "the time allowed was up" if state.left < 1 else "further tries found nothing better"
+    ran_out = TIME_UP if state.left < 1 else "further tries found nothing better"
     stopped = "near enough to the floor" if state.near_enough else ran_out
     search = Search(str(state.solver), state.spent, state.floor, kind, stopped, tuple(state.stages))
     return _audited(as_before(Plan(state.move, state.best, search), state.within))

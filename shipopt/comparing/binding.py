@@ -1,7 +1,7 @@
 """What binds: what each rule a step looser could save at most, by a floor, and what it does save, by a plan.
 
 A quick look at every looser move gives a floor and the best plan in cartons known already; those that promise most are
-then searched in full. Called by the module comparison.
+then looked at longer. Called by the module comparison.
 """
 
 from collections.abc import Mapping, Sequence
@@ -13,12 +13,13 @@ from shipopt.comparing.looser import Looser, looser_rules
 from shipopt.comparing.variants import Answer, Solved, Variant
 from shipopt.move.money import ZERO
 from shipopt.move.plan import Plan
-from shipopt.planning.search import Effort, objective_of
+from shipopt.planning.search import USES_OF_ROOM, Effort, objective_of
 from shipopt.risk.expected import expected_uninsured_loss_of_all
 
-QUICK_LOOK = Effort(guides=(), floor_within=0.05)
-SEARCHED_IN_FULL = 3
-"""So many of the looser rules that promise most are searched in full."""
+QUICK_LOOK = Effort(guides=(), floor_within=0.5)
+LONGER_LOOK = Effort(guides=USES_OF_ROOM[:1])
+LOOKED_AT_LONGER = 3
+"""So many of the looser rules that promise most are given a longer look."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,11 +46,11 @@ class Loosening:
         """A variant for each rule."""
         return [self._variant(place, QUICK_LOOK) for place in range(len(self.rules))]
 
-    def full_searches(self) -> list[Variant]:
+    def longer_looks(self) -> list[Variant]:
         """Variants of the rules that promise most: first those with a plan that saves, then by what they could save."""
         promising = [place for place in range(len(self.rules)) if self._at_most(place, self.objective) != ZERO]
         order = sorted(promising, key=lambda place: self._promise(place), reverse=True)
-        return [self._variant(place, Effort()) for place in sorted(order[:SEARCHED_IN_FULL])]
+        return [self._variant(place, LONGER_LOOK) for place in sorted(order[:LOOKED_AT_LONGER])]
 
     def take(self, answer: Answer) -> None:
         """Takes an answer to one of the variants."""

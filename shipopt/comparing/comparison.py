@@ -57,7 +57,7 @@ def compare(
         rounds = _Rounds(workers, began + allowed, solver, progress)
         quick = loosening.quick_looks()
         while rounds.goes_on(inquiries, loosening, quick):
-            quick = loosening.full_searches() if rounds.number == 1 else []
+            quick = loosening.longer_looks() if rounds.number == 1 else []
     best = pool.cheapest()
     assert best is not None
     return Comparison(

@@ -24,15 +24,17 @@ from shipopt.move.money import ZERO
 from shipopt.move.move import Move
 from shipopt.move.plan import Plan
 from shipopt.move.quotes import Quote
-from shipopt.planning.search import FULL, Effort
+from shipopt.planning.search import USES_OF_ROOM, Effort
 
 ALL_IT_CAN, WITHOUT, NO_FIXED_CHARGE = "all it can carry", "without it", "no fixed charge"
 FIXED_CHARGE, SHARE = "fixed charge", "share of its prices"
 
 IN_KNOWN_CARTONS = Effort(guides=(), with_floor=False)
 """A quick look: the best plan in cartons of plans known already."""
-WITH_A_FLOOR = Effort(guides=(), floor_within=0.01)
+WITH_A_FLOOR = Effort(guides=(), floor_within=0.03)
 """The same, with a floor that says how much better any plan could be."""
+WITH_GUIDES = Effort(guides=USES_OF_ROOM[:3])
+"""The same, with cartons packed anew too."""
 MOST_PRICES = 5
 """Prices tried one after another for a quote; each is where the best plan of the price before stops to pay."""
 
@@ -92,7 +94,7 @@ class Inquiry:
     def _without(self) -> Variant | None:
         if not self.booked:
             return None
-        return self._variant(WITHOUT, without_quote(self.pool.move, self.quote.name), FULL)
+        return self._variant(WITHOUT, without_quote(self.pool.move, self.quote.name), WITH_GUIDES)
 
     def _price(self) -> Variant | None:
         """The move at the highest price known to do, where a higher one may do with another plan."""

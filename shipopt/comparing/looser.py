@@ -114,7 +114,7 @@ def _quotes_out(plan: Plan) -> Iterator[Looser]:
 
 
 def _rooms(plan: Plan) -> Iterator[Looser]:
-    """Room for one more carton on each trip of a load, and one more trip, by the quotes in the plan."""
+    """Room for one more carton on each trip, or where only its value is limited one more trip, by loads in the plan."""
     for name in dict.fromkeys(shipment.quote.name for shipment in plan.shipments):
         quote = plan.move.quotes[name]
         if quote.by_load:
@@ -123,12 +123,12 @@ def _rooms(plan: Plan) -> Iterator[Looser]:
                 stands = "; ".join(_used_of(plan, quote))
                 move = with_quote(plan.move, roomier)
                 yield Looser(f"Room with {name}", "its limits of a trip", "one carton more", stands, move)
-            trips = quote.trips_at_most
-            used = len({s.trip for s in plan.shipments if s.quote.name == name})
-            limited = roomier != quote or most_value_of_consignment(quote, plan.move.settings) is not None
-            if limited and used == trips:
-                move = with_quote(plan.move, replace(quote, trips_at_most=trips + 1))
-                yield Looser(f"Trips by {name}", f"{trips} at most", f"{trips + 1} at most", "all used", move)
+            elif most_value_of_consignment(quote, plan.move.settings) is not None:
+                trips = quote.trips_at_most
+                used = len({shipment.trip for shipment in plan.shipments if shipment.quote.name == name})
+                if used == trips:
+                    move = with_quote(plan.move, replace(quote, trips_at_most=trips + 1))
+                    yield Looser(f"Trips by {name}", f"{trips} at most", f"{trips + 1} at most", "all used", move)
 
 
 def _roomier(plan: Plan, quote: Quote) -> Quote:

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, TypeVar
 
 import typer
 
@@ -24,6 +24,8 @@ WORKBOOK_ERRORS, NO_PLAN, NO_PLAN_IN_TIME, FAULT, INTERRUPTED = 2, 3, 4, 1, 130
 UNITS = ("lb / in", "kg / cm")
 DEBUG = "SHIPOPT_DEBUG"
 """Environment variable: set to anything, faults of the program show their traceback."""
+
+Found = TypeVar("Found")
 
 app = typer.Typer(
     add_completion=False,
@@ -106,6 +108,9 @@ def optimise(
     solver: Annotated[
         str | None, typer.Option(metavar="highs|cbc", help="The solver.  [default: highs where it is installed]")
     ] = None,
+    no_compare: Annotated[
+        bool, typer.Option("--no-compare", help="Leave out what each quote is worth and what binds: quicker.")
+    ] = False,
     quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Say nothing unless something is wrong.")] = False,
 ) -> None:
     """Plan the move of a workbook and write the results beside it."""
@@ -121,7 +126,12 @@ def optimise(
                     lambda: shipopt.optimise(move, seconds=seconds, within=fraction, solver=chosen, progress=watch)
                 )
 
-        results = shipopt.plan_workbook(workbook, results_file, json, search, calendar)
+        def compare(plan: shipopt.Plan) -> shipopt.Comparison:
+            with telling.comparing(telling.console(error=True), quiet=quiet) as watch:
+                return _interruptibly(lambda: shipopt.compare(plan, seconds=seconds, solver=chosen, progress=watch))
+
+        comparing = None if no_compare else compare
+        results = shipopt.plan_workbook(workbook, results_file, json, search, calendar, comparing)
         if not quiet:
             telling.summary(telling.console(), results, [path for path in (results_file, json, calendar) if path])
 
@@ -215,9 +225,9 @@ def _refuse_to_write_over(
             raise typer.BadParameter(f"{path} is the {what} too.", param_hint=option)
 
 
-def _interruptibly(search: Callable[[], "shipopt.Plan"]) -> "shipopt.Plan":
+def _interruptibly(search: Callable[[], Found]) -> Found:
     """Runs a search beside the main thread, which alone hears Ctrl-C, and hears none while a solver runs in it."""
-    found: list[shipopt.Plan] = []
+    found: list[Found] = []
     failed: list[BaseException] = []
 
     def run() -> None:

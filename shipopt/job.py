@@ -10,6 +10,8 @@ from os import PathLike
 from pathlib import Path
 from typing import Any
 
+from shipopt.comparing.comparison import Comparison, compare
+from shipopt.comparing.workers import Standing
 from shipopt.move.move import Move
 from shipopt.move.plan import Plan
 from shipopt.planning import AuditFailed, NoPlan, NoPlanInTime, Report, Solver, optimise
@@ -26,6 +28,7 @@ from shipopt.workbook.template import write_template as write_template_file
 __all__ = [
     "AuditFailed",
     "CannotWrite",
+    "Comparison",
     "Move",
     "NoPlan",
     "NoPlanInTime",
@@ -35,7 +38,9 @@ __all__ = [
     "Report",
     "Results",
     "Solver",
+    "Standing",
     "WorkbookErrors",
+    "compare",
     "optimise",
     "plan_tables",
     "plan_workbook",
@@ -53,14 +58,17 @@ def plan_workbook(
     json: str | PathLike[str] | None = None,
     search: Callable[[Move], Plan] = optimise,
     calendar: str | PathLike[str] | None = None,
+    comparing: Callable[[Plan], Comparison] | None = None,
 ) -> Results:
     """Plans the move that a workbook describes, writes the results, and returns all that they show.
+
+    ``comparing`` (as ``compare``) sets the plan against what else could be; without it those sheets say so.
 
     Raises WorkbookErrors, what the search raises (NoPlan, NoPlanInTime), or CannotWrite; nothing is written then.
     """
     described = read_workbook(workbook)
     plan = search(described.move)
-    shown = write_results(results, plan, described.facts)
+    shown = write_results(results, plan, described.facts, comparing(plan) if comparing else None)
     if json is not None:
         write_json(json, shown)
     if calendar is not None:

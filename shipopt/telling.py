@@ -22,7 +22,18 @@ from rich.table import Table
 from rich.text import Text
 
 if TYPE_CHECKING:
-    from shipopt import Arrival, CarriedOn, Claim, Move, Problem, ReadWorkbook, Report, Results
+    from shipopt import (
+        Arrival,
+        CarriedOn,
+        Claim,
+        Comparison,
+        Move,
+        Problem,
+        ReadWorkbook,
+        Report,
+        Results,
+        Standing,
+    )
 
 WIDTH_OF_FILES = 120
 """Columns where the output is not a terminal."""
@@ -150,6 +161,28 @@ def watching(to: Console, move: Move, *, quiet: bool) -> Iterator[Callable[[Repo
         yield watch
 
 
+@contextmanager
+def comparing(to: Console, *, quiet: bool) -> Iterator[Callable[[Standing], None]]:
+    """A watch that shows a comparison as long as it lasts: a living line; in a file, a line for every tenth answer."""
+    if quiet:
+        yield lambda standing: None
+        return
+    if to.is_terminal:
+        with to.status("comparing", spinner="dots") as status:
+            yield lambda standing: status.update(Text(f"comparing, {_standing(standing)}"))
+        return
+
+    def tell(standing: Standing) -> None:
+        if standing.report is None and (standing.done % 10 == 0 or standing.done == standing.of):
+            to.print(Text(f"comparing, {_standing(standing)}"), soft_wrap=True)
+
+    yield tell
+
+
+def _standing(standing: Standing) -> str:
+    return f"{standing.done} of {standing.of} answered: {standing.name}"
+
+
 def summary(to: Console, results: Results, files: Sequence[Path]) -> None:
     """A finished plan: total, bookings, warnings, how near the floor, and where the results are."""
     show, totals = results.plan.move.settings.currency.show, results.totals
@@ -166,6 +199,8 @@ def summary(to: Console, results: Results, files: Sequence[Path]) -> None:
         say(to, Text.assemble(("Warning  ", "bold yellow"), warning))
     to.print()
     say(to, nearness(results))
+    if results.comparison is not None:
+        say(to, compared(results.comparison))
     for path in files:
         written(to, path)
 
@@ -196,6 +231,12 @@ def checked_in(to: Console, found: Sequence[Arrival], claims: Sequence[Claim]) -
         say(to, f"Claim {number}  {claim.whose}")
     if claims:
         say(to, "Give notice in writing at once; the carrier's and the insurer's terms say how, and until when.")
+
+
+def compared(comparison: Comparison) -> str:
+    """How much was compared, and how long it took."""
+    cut = "" if comparison.in_time else ", some of them cut short"
+    return f"Compared with {comparison.variants} variants of the move in {comparison.seconds:.0f} s{cut}."
 
 
 def written(to: Console, path: Path) -> None:

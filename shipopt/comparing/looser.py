@@ -216,10 +216,8 @@ def _lets_in(plan: Plan, level: CareLevel, wider: CareLevel) -> bool:
 
 def _with_care(plan: Plan, level: CareLevel, rule: str, now: str, step: str) -> Looser:
     care = {name: level if name == level.name else old for name, old in plan.move.care.items()}
-    held = sum(shipment.filled.care == (level.name,) for shipment in plan.shipments)
-    mixed = sum(level.name in shipment.filled.care for shipment in plan.shipments)
-    stands = f"in {_cartons(mixed)}" + (f", {held} of nothing else" if held != mixed else "")
-    return Looser(rule, now, step, stands, replace(plan.move, care=care))
+    holding = sum(level.name in shipment.filled.care for shipment in plan.shipments)
+    return Looser(rule, now, step, f"in {_cartons(holding)}", replace(plan.move, care=care))
 
 
 def _pins(plan: Plan) -> Iterator[Looser]:

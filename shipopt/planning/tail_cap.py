@@ -102,9 +102,7 @@ def shipment_of(programme: Programme, option: Option) -> Shipment:
     )
 
 
-def _cut_off(
-    programme: Programme, outcome: Outcome, chosen: Sequence[Option], shipments: Sequence[Shipment]
-) -> bool:
+def _cut_off(programme: Programme, outcome: Outcome, chosen: Sequence[Option], shipments: Sequence[Shipment]) -> bool:
     """Add the row that this plan breaks; whether every plan within the cap obeys it. Where the true row would not cut
     the plan off (the carrier's cap for a consignment is not in it), a harder one does, which proves nothing."""
     move, cap = programme.move, float(programme.move.settings.most_tail_mean or 0)

@@ -106,8 +106,9 @@ def test_json_says_the_same_as_the_workbook(tmp_path: Path) -> None:
     book = openpyxl.load_workbook(path, data_only=True)
     for sheet in ("Carton list", "Packing list", "Quotes compared"):
         keys = [key_of(str(cell.value)) for cell in book[sheet][1]]
-        rows = [dict(zip(keys, values, strict=True)) for values in book[sheet].iter_rows(min_row=2, values_only=True)]
-        for row, wanted in zip(rows, found[key_of(sheet)], strict=False):
+        values_only = book[sheet].iter_rows(min_row=2, max_row=1 + len(found[key_of(sheet)]), values_only=True)
+        rows = [dict(zip(keys, values, strict=True)) for values in values_only]
+        for row, wanted in zip(rows, found[key_of(sheet)], strict=True):
             assert list(row) == list(wanted)
             for key, value in row.items():
                 shown = value.date().isoformat() if isinstance(value, pd.Timestamp) or hasattr(value, "date") else value

@@ -248,9 +248,7 @@ def _at(line: Line, slot: Slot) -> float:
     return line.flat + line.slope * slot.most_value
 
 
-def _risk(
-    programme: Programme, line: Line, borne: list[pulp.LpAffineExpression], weight: float, name: str
-) -> None:
+def _risk(programme: Programme, line: Line, borne: list[pulp.LpAffineExpression], weight: float, name: str) -> None:
     """Count a loss that is at least each of these, and never negative; in the tail so many times over."""
     loss: pulp.LpAffineExpression | pulp.LpVariable = borne[0]
     if len(borne) > 1 or not line.never_negative:

@@ -208,58 +208,6 @@ PACKING_LIST = Sheet(
     ),
 )
 
-QUOTES_COMPARED = Sheet(
-    "Quotes compared",
-    "What each quote carries and costs, and why the others stay at home.",
-    (
-        Table(
-            "Quotes compared",
-            (
-                QUOTE,
-                BIDDER,
-                MEANS,
-                Column("In the plan", Kind.TEXT, "yes or no.", 6, 6),
-                Column("Cartons", Kind.COUNT, "Cartons it carries in the plan.", 8, 8),
-                RECORDS,
-                GROSS_WEIGHT,
-                VALUE,
-                CARRIAGE,
-                COVER_FEES,
-                Column("Cartons bought", Kind.MONEY, "What the cartons it carries cost to buy.", 8, 13),
-                Column("All-in cost", Kind.MONEY, "Carriage + cover fees + cartons bought.", 10, 14),
-                Column("Cost a carton", Kind.MONEY, "All-in cost ÷ cartons.", 8, 12),
-                Column("Cost a record", Kind.RATE, "All-in cost ÷ records.", 8, 12),
-                Column("Cost per 1,000 of value", Kind.RATE, "All-in cost ÷ value × 1,000.", 9, 13),
-                Column("Transit days", Kind.COUNT, "The longest quoted.", 7, 7),
-                Column("Arrives", Kind.DATE, "At the latest, counted from Ready on or Collect from.", 10, 10),
-                Column(
-                    "Could carry",
-                    Kind.COUNT,
-                    "For a quote left out: cartons of this plan that it may carry, in number order.",
-                    7,
-                    7,
-                ),
-                Column(
-                    "It would charge",
-                    Kind.MONEY,
-                    "For those: its carriage and the cover they would need with it.",
-                    9,
-                    13,
-                ),
-                Column(
-                    "The plan saves",
-                    Kind.MONEY,
-                    "For those: carriage and cover fees that the plan would save elsewhere if they left it.",
-                    9,
-                    13,
-                ),
-                Column("In words", Kind.WORDS, "Why it is in, or why it is out.", 30, 44),
-            ),
-        ),
-    ),
-    landscape=True,
-)
-
 CHARGES = Sheet(
     "Charges",
     "Each booking's charge line by line, to hold against the carrier's invoice.",

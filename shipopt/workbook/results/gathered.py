@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from functools import cached_property
 
+from shipopt.comparing.comparison import Comparison
 from shipopt.move.plan import Plan
 from shipopt.pricing.total import Cost, price
 from shipopt.risk.curve import LossCurve, loss_curve
@@ -15,6 +16,8 @@ from shipopt.risk.distribution import LossDistribution, loss_distribution
 from shipopt.risk.events import LossEvent, loss_events
 from shipopt.risk.expected import expected_uninsured_loss, still_on_their_way
 from shipopt.workbook.results.reading import Reading
+from shipopt.workbook.results.rows.bidders import BidderRow, bidder_rows
+from shipopt.workbook.results.rows.binding import BindingRow, binding_rows
 from shipopt.workbook.results.rows.bookings import BookingRow, BuyRow, GoneRow, booking_rows, buy_rows, gone_rows
 from shipopt.workbook.results.rows.cartons import CartonRow, carton_rows
 from shipopt.workbook.results.rows.changes import CartonChange, CostChange, carton_changes, cost_changes
@@ -57,6 +60,7 @@ class Results:
 
     plan: Plan
     reading: Reading = field(default_factory=Reading)
+    comparison: Comparison | None = None
 
     @cached_property
     def cost(self) -> Cost:
@@ -224,6 +228,15 @@ class Results:
     def carton_changes(self) -> tuple[CartonChange, ...]:
         """What is different from the last plan."""
         return carton_changes(self.plan)
+
+    def bidders(self) -> tuple[BidderRow, ...]:
+        """What each quote is worth."""
+        return bidder_rows(self.comparison)
+
+    @cached_property
+    def binding(self) -> tuple[BindingRow, ...]:
+        """What binds."""
+        return binding_rows(self.comparison)
 
     @cached_property
     def settings(self) -> tuple[SettingRow, ...]:

@@ -31,19 +31,25 @@ def write_json(path: str | os.PathLike[str], results: Results) -> None:
 
 def json_text(results: Results) -> str:
     """The results as JSON, one row of a table on each line."""
-    whole = {entry.sheet.key: _sheet(entry, results) for entry in SHEETS}
+    whole: dict[str, Any] = {}
+    for entry in SHEETS:
+        whole |= _sheet(entry, results)
     return "".join(_pieces(whole, 0)) + "\n"
 
 
-def _sheet(entry: Entry, results: Results) -> Any:
-    facts = entry.facts(results)
-    tables = list(zip(entry.sheet.tables, entry.rows(results), strict=True))
+def _sheet(entry: Entry, results: Results) -> dict[str, Any]:
+    """What a sheet holds, under its key. A list, whose table has the sheet's own name, is a list here too; what stands
+    below it has a key of its own."""
+    facts, sheet = entry.facts(results), entry.sheet
+    tables = list(zip(sheet.tables, entry.rows(results), strict=True))
+    if tables[0][0].name == sheet.name and not facts:
+        return {sheet.key: _rows(*tables[0])} | {table.key: _rows(table, rows) for table, rows in tables[1:]}
     if len(tables) == 1 and not facts:
-        return _rows(*tables[0])
+        return {sheet.key: _rows(*tables[0])}
     found: dict[str, Any] = {key_of(label): fact for label, fact in facts.items()}
     for table, rows in tables:
         found |= _rows(table, rows)[0] if table.labelled else {table.key: _rows(table, rows)}
-    return found
+    return {sheet.key: found}
 
 
 def _rows(table: Table, rows: Sequence[Any]) -> list[dict[str, Any]]:

@@ -11,6 +11,7 @@ from typing import Any
 from shipopt.workbook.results import declaration, declaration_road
 from shipopt.workbook.results.columns import Sheet
 from shipopt.workbook.results.declaration_afterwards import CHANGES, CHECK_IN
+from shipopt.workbook.results.declaration_comparing import QUOTES_COMPARED, WHAT_BINDS
 from shipopt.workbook.results.declaration_risk import RISK
 from shipopt.workbook.results.gathered import Results
 from shipopt.workbook.results.page import Page
@@ -31,6 +32,7 @@ from shipopt.workbook.results.sheets import (
     quotes_compared,
     risk,
     shelving,
+    what_binds,
 )
 
 Rows = Sequence[Any]
@@ -57,7 +59,8 @@ SHEETS: tuple[Entry, ...] = (
     ),
     Entry(declaration.CARTON_LIST, carton_list.write, lambda results: (results.cartons,)),
     Entry(declaration.PACKING_LIST, packing_list.write, lambda results: (results.packing,)),
-    Entry(declaration.QUOTES_COMPARED, quotes_compared.write, lambda results: (results.quotes,)),
+    Entry(QUOTES_COMPARED, quotes_compared.write, lambda results: (results.quotes, results.bidders)),
+    Entry(WHAT_BINDS, what_binds.write, lambda results: (results.binding,), what_binds.facts),
     Entry(declaration.CHARGES, charges.write, lambda results: (results.charges, results.freight)),
     Entry(
         RISK,

@@ -11,6 +11,7 @@ from pathlib import Path
 import xlsxwriter
 from xlsxwriter.exceptions import FileCreateError
 
+from shipopt.comparing.comparison import Comparison
 from shipopt.move.plan import Plan
 from shipopt.workbook.look import Look, workbook_options
 from shipopt.workbook.results.cell_text import cell_text
@@ -24,12 +25,19 @@ CREATED = datetime(2000, 1, 1)
 """The creation date in every file, so that equal plans give equal bytes."""
 
 
-def write_results(path: str | os.PathLike[str], plan: Plan, reading: Reading | None = None) -> Results:
+def write_results(
+    path: str | os.PathLike[str],
+    plan: Plan,
+    reading: Reading | None = None,
+    comparison: Comparison | None = None,
+) -> Results:
     """Writes the results workbook of the plan, replacing a file of that name, and returns all that it shows.
+
+    With a comparison, its plan is the one written.
 
     CannotWrite, with the reason in words, if the folder or file cannot be written: an older file is then untouched.
     """
-    results = Results(plan, reading or Reading())
+    results = Results(comparison.plan if comparison else plan, reading or Reading(), comparison)
     with whole_file(Path(path)) as unfinished:
         fill(unfinished, results)
     return results

@@ -229,6 +229,7 @@ class Results:
         """What is different from the last plan."""
         return carton_changes(self.plan)
 
+    @cached_property
     def bidders(self) -> tuple[BidderRow, ...]:
         """What each quote is worth."""
         return bidder_rows(self.comparison)

@@ -65,6 +65,12 @@ def test_every_copy_goes_back_on_the_shelves_once_in_their_order(seed: int) -> N
     assert sum(row.records or 0 for row in results.shelving) == total
     assert [row.step for row in results.shelving] == list(range(1, len(results.shelving) + 1))
     place = {each.record_id: each.place for each in results.plan.move.records}
+    lists = {(row.carton_no, row.place): row.record_id for row in results.packing}
+    for row in results.shelving:
+        if row.places:
+            first = int(row.places.split("–")[0])
+            assert int(row.places.split("–")[-1]) - first + 1 == row.records
+            assert lists[row.carton_no, first] == row.from_record.split("  ")[0]
     along = [
         place[row.from_record.split("  ")[0]] for row in results.shelving if row.from_record and not row.stands_after
     ]
@@ -154,12 +160,27 @@ def test_pulled_records_are_put_back_last_each_after_the_one_before_it() -> None
     van = it.quotes["Blue van"]
     results = Results(Plan(it, tuple(Shipment(each, van) for each in cartons), SEARCH))
     slots = [row for row in results.shelving if row.what_to_do == SLOT_IN]
-    assert [(row.carton_no, row.from_record[:6], row.stands_after[:6]) for row in slots] == [
-        ("2", "R00006", "R00005"),
-        ("3", "R00008", "R00007"),
-        ("3", "R00069", "R00068"),
+    assert [(row.carton_no, row.places, row.from_record[:6], row.stands_after[:6]) for row in slots] == [
+        ("2", "1", "R00006", "R00005"),
+        ("3", "1", "R00008", "R00007"),
+        ("3", "2", "R00069", "R00068"),
     ]
     assert {row.cartons_open for row in results.shelving} == {1}
+
+
+def test_what_is_carried_by_hand_or_guarded_by_half_is_put_back_last() -> None:
+    """One carton carried by hand though its records need not be; one with two guarded of four; one with one of four."""
+    loose = [record(place, care="guarded" if place in (4, 5, 8) else "standard") for place in range(12)]
+    parts = (range(3), (3, 4, 5, 6), (7, 8, 9, 10), (11,))
+    cartons = [
+        filled(str(number), CRATE, [Portion(loose[place], 1, 1) for place in places])
+        for number, places in enumerate(parts, start=1)
+    ]
+    it = move(loose)
+    van, train = it.quotes["Blue van"], it.quotes["Train seat"]
+    plan = Plan(it, tuple(Shipment(each, train if each.number == "1" else van) for each in cartons), SEARCH)
+    last = [row.carton_no for row in Results(plan).shelving if row.what_to_do == SLOT_IN]
+    assert list(dict.fromkeys(last)) == ["1", "2"]
 
 
 def test_unlisted_cartons_are_named_at_the_end() -> None:

@@ -254,7 +254,7 @@ def test_every_sheet_is_set_up_to_print(tmp_path: Path) -> None:
         assert book[name].freeze_panes
         assert book[name].auto_filter.ref
     assert book["Carton list"].page_setup.orientation == "landscape"
-    assert book["Packing list"].page_setup.orientation == "portrait"
+    assert book["Packing list"].page_setup.orientation == "landscape"
     names = ZipFile(tmp_path / "move.results.xlsx").namelist()
     assert sum(name.startswith("xl/charts/chart") for name in names) == 4
 

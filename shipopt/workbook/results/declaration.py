@@ -171,8 +171,8 @@ PACKING_LIST = Sheet(
                 Column("Place", Kind.COUNT, "Place in the carton, 1 first, in the order of the shelves.", 6, 6),
                 Column("Record ID", Kind.TEXT, "The record's ID in the input.", 9, 16),
                 Column("Copy", Kind.COUNT, "Which copy, where a line stands for several.", 6, 6),
-                Column("Artist", Kind.TEXT, "As in the input.", 10, 28),
-                Column("Title", Kind.TEXT, "As in the input.", 10, 40),
+                Column("Artist", Kind.TEXT, "As in the input.", 10, 26),
+                Column("Title", Kind.TEXT, "As in the input.", 10, 36),
                 Column("Format", Kind.TEXT, "As in the input.", 8, 16),
                 Column("Grade", Kind.TEXT, "As in the input.", 7, 9),
                 Column("Value", Kind.MONEY, "Value of this copy.", 10, 14),
@@ -206,6 +206,7 @@ PACKING_LIST = Sheet(
             ),
         ),
     ),
+    landscape=True,
 )
 
 CHARGES = Sheet(

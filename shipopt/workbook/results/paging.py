@@ -10,13 +10,17 @@ from itertools import pairwise
 
 from shipopt.move.words import Units
 from shipopt.workbook import look
+from shipopt.workbook.results import letters
 
 # Width and height in points: ISO 216 (A4, 210 × 297 mm) and ANSI Y14.1 (letter, 8.5 × 11 in).
 SIZES = {look.PAPER_A4: (595.28, 841.89), look.PAPER_LETTER: (612.0, 792.0)}
-SURE = 0.95
-"""Share of the page that is counted on: programs and printers round widths and heights each in its own way."""
-READABLE = 55
+SURE_ACROSS, SURE_DOWN = 0.98, 0.95
+"""Shares of the page that are counted on: programs and printers round widths and heights each in its own way."""
+READABLE = 65
 """Percent down to which a page is made smaller so that blocks stay whole: a choice of this program."""
+DIGIT, EDGES = look.SIZE * letters.DIGIT / 1000, 3.75
+"""Points that a character and the edges of a column take. On screens a digit is rounded to seven pixels, which is less;
+in print it is not."""
 MOST_BREAKS = 1_023
 """Page breaks that a sheet may hold (from memory); beyond, pages end where they are full."""
 LEAST_SCALE, WHOLE_SCALE = 10, 100
@@ -35,11 +39,10 @@ def paper_for(chars: Sequence[float], heights: Sequence[float], units: Units, la
     where more blocks of these heights then fit on a page each."""
     sides = SIZES[look.paper(units)]
     across, down = (sides[1], sides[0]) if landscape else sides
-    # A column takes seven pixels a character and five more; a pixel is three quarters of a point.
-    wide = sum((each * 7 + 5) * 0.75 for each in chars) or 1.0
+    wide = sum(each * DIGIT + EDGES for each in chars) or 1.0
     usable = across - 72 * (look.LEFT + look.RIGHT)
-    scale = max(LEAST_SCALE, min(WHOLE_SCALE, int(100 * usable * SURE / wide)))
-    high = (down - 72 * (look.TOP + look.BOTTOM)) * SURE * 100
+    scale = max(LEAST_SCALE, min(WHOLE_SCALE, int(100 * usable * SURE_ACROSS / wide)))
+    high = (down - 72 * (look.TOP + look.BOTTOM)) * SURE_DOWN * 100
     if scale > READABLE:
         scale = min(scale, int(high / max((tall for tall in heights if tall <= high / READABLE), default=1.0)))
     return Paper(scale, high / scale)

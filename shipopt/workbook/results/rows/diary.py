@@ -30,6 +30,7 @@ class DatesRow:
     decide_by: date | None
     book_by: date | None
     pack_by: date | None
+    collect_from: date | None
     collect_until: date | None
     arrives: date | None
     days_of_slack: int | None
@@ -58,14 +59,16 @@ def _dates(plan: Plan, quote: Quote) -> DatesRow:
     settings = plan.move.settings
     arrives, last = arrival(quote, settings), last_collection(quote, settings)
     starts = [day for day in (settings.ready_on, quote.collect_from) if day]
-    ends = [day for day in (quote.valid_until, last) if day]
+    collected = max(starts, default=None)
+    ends = [day for day in (quote.valid_until, last, collected) if day]
     return DatesRow(
         quote=quote.name,
         bidder=quote.bidder,
         means=quote.means.value,
         decide_by=quote.valid_until,
         book_by=min(ends, default=None),
-        pack_by=max(starts, default=None),
+        pack_by=collected,
+        collect_from=collected,
         collect_until=last,
         arrives=arrives,
         days_of_slack=(settings.needed_by - arrives).days if settings.needed_by and arrives else None,
@@ -116,13 +119,13 @@ def _of_quote(plan: Plan, row: DatesRow) -> Iterator[DayRow]:
     if row.book_by:
         yield _day(row.book_by, "Book at the latest", row.quote, f"For {so_many}.")
     if row.pack_by:
-        yield _day(row.pack_by, "Collection from this day on", row.quote, f"{so_many}, closed and labelled.")
+        yield _day(row.pack_by, "Collection", row.quote, f"{so_many}, packed, closed and labelled by then.")
     if row.collect_until:
-        words = "The last day it collects and still arrives in time."
-        yield _day(row.collect_until, "Collection until this day", row.quote, words)
+        words = "It collects no later, or arrives too late: what is left of the slack ends here."
+        yield _day(row.collect_until, "Last day to collect", row.quote, words)
     if row.arrives:
-        slack = "" if row.days_of_slack is None else f", {row.days_of_slack} days before it is needed"
-        words = f"{so_many}{slack}. Count and look before you sign; write down what is missing or damaged."
+        slack = "" if row.days_of_slack is None else f", {row.days_of_slack} days before needed"
+        words = f"{so_many}{slack}, if collected on the day above. Count and look before you sign."
         yield _day(row.arrives, "Arrives at the latest", row.quote, words)
     if row.claim_by:
         yield _day(row.claim_by, "Claim at the latest", row.quote, "By the terms in the workbook: read them again.")

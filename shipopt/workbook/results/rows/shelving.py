@@ -1,7 +1,7 @@
 """Rows of the sheet Shelving: which carton to open when at the new place, and where pulled records slot back in.
 
-Cartons whose records were pulled from among others, because only some means may carry them, are put back last, one
-after another: kept open along all shelves they would be in the way. Called by the module gathered.
+Cartons whose records were pulled from among others, to be carried by hand or guarded, are put back last, one after
+another: kept open along all shelves they would be in the way. Called by the module gathered.
 """
 
 from bisect import bisect_left, insort
@@ -14,6 +14,7 @@ from shipopt.move.cartons import FilledCarton, Portion
 from shipopt.move.move import Move
 from shipopt.move.plan import Plan
 from shipopt.move.records import Record
+from shipopt.move.words import Means
 from shipopt.workbook.results.rows.packing import OPEN
 
 UNLISTED = "open: its records are not listed"
@@ -36,6 +37,7 @@ class ShelvingRow:
     carton_no: str
     what_to_do: str
     records: int | None
+    places: str
     from_record: str
     to_record: str
     stands_after: str
@@ -47,26 +49,32 @@ def shelving_rows(plan: Plan) -> tuple[ShelvingRow, ...]:
     """Steps along the shelves, then pulled records, then cartons whose records are not listed."""
     cartons = [shipment.filled for shipment in plan.shipments] + [gone.filled for gone in plan.move.gone]
     listed = [filled for filled in cartons if filled.portions]
-    pulled = pulled_cartons(plan.move, listed)
+    pulled = pulled_cartons(plan, listed)
     main = [filled for filled in listed if filled.number not in pulled]
     rows = list(_along_the_shelves(plan.move, main))
     rows += _slotted_in(len(rows), main, [filled for filled in listed if filled.number in pulled])
     for filled in cartons:
         if not filled.portions:
             records = filled.records or None
-            rows.append(ShelvingRow(len(rows) + 1, "", filled.number, UNLISTED, records, "", "", "", 1))
+            rows.append(ShelvingRow(len(rows) + 1, "", filled.number, UNLISTED, records, "", "", "", "", 1))
     return tuple(rows)
 
 
-def pulled_cartons(move: Move, cartons: Sequence[FilledCarton]) -> set[str]:
-    """Numbers of the cartons all of whose records may travel by fewer means than the least careful ones of the move."""
+def pulled_cartons(plan: Plan, cartons: Sequence[FilledCarton]) -> set[str]:
+    """Numbers of the cartons that are carried by hand, or at least half of whose records may travel by fewer means than
+    the least careful ones of the move: their records were picked out from among the others."""
+    move = plan.move
     freedom = {name: len(level.means) for name, level in move.care.items()}
-    free = max((freedom[name] for filled in cartons for name in filled.care if name in freedom), default=0)
-    return {
-        filled.number
-        for filled in cartons
-        if filled.care and all(freedom.get(name, free) < free for name in filled.care)
-    }
+    free = max((freedom[p.record.care] for filled in cartons for p in filled.portions), default=0)
+    by = {each.filled.number: each.quote for each in plan.shipments}
+    by |= {gone.filled.number: move.quotes[gone.gone_by] for gone in move.gone if gone.gone_by}
+    found = set()
+    for filled in cartons:
+        careful = sum(p.copies for p in filled.portions if freedom[p.record.care] < free)
+        carried = filled.number in by and by[filled.number].means is Means.CARRY_ON
+        if carried or 2 * careful >= filled.records:
+            found.add(filled.number)
+    return found
 
 
 def _along_the_shelves(move: Move, cartons: Sequence[FilledCarton]) -> Iterator[ShelvingRow]:
@@ -85,6 +93,7 @@ def _along_the_shelves(move: Move, cartons: Sequence[FilledCarton]) -> Iterator[
             carton_no=cartons[run[0].carton].number,
             what_to_do=WORDS[run[0].opens, run[-1].empties],
             records=sum(portion.copies for portion in portions),
+            places=_places(cartons[run[0].carton], portions),
             from_record=named(portions[0].record),
             to_record="" if portions[0].record is portions[-1].record else named(portions[-1].record),
             stands_after="",
@@ -138,6 +147,7 @@ def _slot(
         carton_no=filled.number,
         what_to_do=SLOT_IN,
         records=sum(portion.copies for portion in group),
+        places=_places(filled, group),
         from_record=named(first),
         to_record="" if first is last else named(last),
         stands_after=named(neighbour) if neighbour else "nothing: it is the first",
@@ -150,6 +160,17 @@ def _something_between(places: Sequence[int], one: Portion, other: Portion) -> b
     return one.record.shelf != other.record.shelf or bisect_left(places, one.record.place) != bisect_left(
         places, other.record.place + 1
     )
+
+
+def _places(filled: FilledCarton, portions: Sequence[Portion]) -> str:
+    """Places in the carton of portions that stand side by side in it: ``3–17``."""
+    before = 0
+    for portion in _in_order(filled):
+        if portion is portions[0]:
+            break
+        before += portion.copies
+    last = before + sum(portion.copies for portion in portions)
+    return f"{before + 1}–{last}" if last > before + 1 else f"{last}"
 
 
 def _in_order(filled: FilledCarton) -> list[Portion]:

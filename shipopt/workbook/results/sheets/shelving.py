@@ -35,6 +35,8 @@ def write(page: Page, results: Results) -> None:
     def line_of(row: ShelvingRow) -> Line:
         return Line.FIRST if row.step > 1 and first[_part(row)] == row.step else Line.PLAIN
 
+    if not any(row.stands_after for row in rows):
+        page.hide(page.sheet.tables[0].place("stands_after"))
     sums: dict[str, Any] = {"records": records}
     below = write_list(page, rows, sums, label_at=3, line_of=line_of)
     last = len(page.sheet.tables[0].columns) - 1

@@ -40,13 +40,15 @@ def key_of(heading: str) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """One column of a table. Widths are in characters: never narrower than ``least``, never wider than ``most``."""
+    """One column of a table. Widths are in characters: never narrower than ``least``, never wider than ``most``. Of a
+    ``sparse`` one, which few rows have anything in, blank cells are left out of the sheet."""
 
     heading: str
     kind: Kind
     help: str
     least: int = 8
     most: int = 14
+    sparse: bool = False
 
     @property
     def key(self) -> str:

@@ -256,10 +256,12 @@ class Page:
         other = self._other_style(column, place, of, rule)
         room = self._widths[place] - min(place, 1)
         takes_other = self._test_of_other(column, room)
-        value_of = attrgetter(column.key)
+        value_of, skips = attrgetter(column.key), column.sparse and line is Line.PLAIN
 
         def write(at: int, number: int, row: Any) -> int:
             value = value_of(row)
+            if skips and not value:
+                return 1
             if formula and (found := formula(number)) is not None:
                 self.formula(at, place, found, value, style)
             elif other and value and takes_other(value):

@@ -12,7 +12,7 @@ from shipopt.workbook.results.measures import MEASURED_ROWS
 from shipopt.workbook.results.page import Page
 from shipopt.workbook.results.rows.labels import SlipRow
 
-SHOWN = ("place", "record_id", "artist", "title", "format", "shelf")
+SHOWN = ("place", "record_id", "artist", "title", "shelf")
 ON_A_SLIP = Table("On a slip", tuple(PACKING_LIST.tables[0].column(key) for key in SHOWN))
 LAST = len(SHOWN) - 1
 NO_SLIPS = "No carton is left to pack: there is nothing to list."

@@ -111,6 +111,9 @@ def optimise(
     no_compare: Annotated[
         bool, typer.Option("--no-compare", help="Leave out what each quote is worth and what binds: quicker.")
     ] = False,
+    no_caution: Annotated[
+        bool, typer.Option("--no-caution", help="Leave out what it would cost to lose less: quicker.")
+    ] = False,
     quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Say nothing unless something is wrong.")] = False,
 ) -> None:
     """Plan the move of a workbook and write the results beside it."""
@@ -126,12 +129,9 @@ def optimise(
                     lambda: shipopt.optimise(move, seconds=seconds, within=fraction, solver=chosen, progress=watch)
                 )
 
-        def compare(plan: shipopt.Plan) -> shipopt.Comparison:
-            with telling.comparing(telling.console(error=True), quiet=quiet) as watch:
-                return _interruptibly(lambda: shipopt.compare(plan, seconds=seconds, solver=chosen, progress=watch))
-
-        comparing = None if no_compare else compare
-        results = shipopt.plan_workbook(workbook, results_file, json, search, calendar, comparing)
+        comparing = None if no_compare else _comparing(seconds, chosen, quiet)
+        cautioning = None if no_caution else _cautioning(seconds, chosen, quiet)
+        results = shipopt.plan_workbook(workbook, results_file, json, search, calendar, comparing, cautioning)
         if not quiet:
             telling.summary(telling.console(), results, [path for path in (results_file, json, calendar) if path])
 
@@ -188,6 +188,26 @@ def _results_read_back(results: Path) -> Iterator[None]:
         raise typer.Exit(WORKBOOK_ERRORS) from None
     except shipopt.NoSuchCarton as reason:
         raise typer.BadParameter(f"{reason}.") from None
+
+
+def _comparing(
+    seconds: float | None, solver: "shipopt.Solver | None", quiet: bool
+) -> "Callable[[shipopt.Plan], shipopt.Comparison]":
+    def compare(plan: shipopt.Plan) -> shipopt.Comparison:
+        with telling.comparing(telling.console(error=True), quiet=quiet) as watch:
+            return _interruptibly(lambda: shipopt.compare(plan, seconds=seconds, solver=solver, progress=watch))
+
+    return compare
+
+
+def _cautioning(
+    seconds: float | None, solver: "shipopt.Solver | None", quiet: bool
+) -> "Callable[[shipopt.Plan], shipopt.Caution]":
+    def weigh(plan: shipopt.Plan) -> shipopt.Caution:
+        with telling.comparing(telling.console(error=True), quiet=quiet, word="cost of caution") as watch:
+            return _interruptibly(lambda: shipopt.cost_of_caution(plan, seconds=seconds, solver=solver, progress=watch))
+
+    return weigh
 
 
 def _units(given: str) -> str:

@@ -10,6 +10,7 @@ from os import PathLike
 from pathlib import Path
 from typing import Any
 
+from shipopt.comparing.caution import Caution, cost_of_caution
 from shipopt.comparing.comparison import Comparison, compare
 from shipopt.comparing.workers import Standing
 from shipopt.move.move import Move
@@ -28,6 +29,7 @@ from shipopt.workbook.template import write_template as write_template_file
 __all__ = [
     "AuditFailed",
     "CannotWrite",
+    "Caution",
     "Comparison",
     "Move",
     "NoPlan",
@@ -41,6 +43,7 @@ __all__ = [
     "Standing",
     "WorkbookErrors",
     "compare",
+    "cost_of_caution",
     "optimise",
     "plan_tables",
     "plan_workbook",
@@ -59,16 +62,20 @@ def plan_workbook(
     search: Callable[[Move], Plan] = optimise,
     calendar: str | PathLike[str] | None = None,
     comparing: Callable[[Plan], Comparison] | None = None,
+    cautioning: Callable[[Plan], Caution] | None = None,
 ) -> Results:
     """Plans the move that a workbook describes, writes the results, and returns all that they show.
 
-    ``comparing`` (as ``compare``) sets the plan against what else could be; without it those sheets say so.
+    ``comparing`` (as ``compare``) sets the plan against what else could be, ``cautioning`` (as ``cost_of_caution``)
+    works out what losing less would cost; without them those sheets say so.
 
     Raises WorkbookErrors, what the search raises (NoPlan, NoPlanInTime), or CannotWrite; nothing is written then.
     """
     described = read_workbook(workbook)
     plan = search(described.move)
-    shown = write_results(results, plan, described.facts, comparing(plan) if comparing else None)
+    comparison = comparing(plan) if comparing else None
+    caution = cautioning(comparison.plan if comparison else plan) if cautioning else None
+    shown = write_results(results, plan, described.facts, comparison, caution)
     if json is not None:
         write_json(json, shown)
     if calendar is not None:

@@ -162,19 +162,19 @@ def watching(to: Console, move: Move, *, quiet: bool) -> Iterator[Callable[[Repo
 
 
 @contextmanager
-def comparing(to: Console, *, quiet: bool) -> Iterator[Callable[[Standing], None]]:
+def comparing(to: Console, *, quiet: bool, word: str = "comparing") -> Iterator[Callable[[Standing], None]]:
     """A watch that shows a comparison as long as it lasts: a living line; in a file, a line for every tenth answer."""
     if quiet:
         yield lambda standing: None
         return
     if to.is_terminal:
-        with to.status("comparing", spinner="dots") as status:
-            yield lambda standing: status.update(Text(f"comparing, {_standing(standing)}"))
+        with to.status(word, spinner="dots") as status:
+            yield lambda standing: status.update(Text(f"{word}, {_standing(standing)}"))
         return
 
     def tell(standing: Standing) -> None:
         if standing.report is None and (standing.done % 10 == 0 or standing.done == standing.of):
-            to.print(Text(f"comparing, {_standing(standing)}"), soft_wrap=True)
+            to.print(Text(f"{word}, {_standing(standing)}"), soft_wrap=True)
 
     yield tell
 

@@ -54,8 +54,8 @@ def workbook(tmp_path: Path) -> Path:
     return written(tmp_path / "my move.xlsx")
 
 
-PLAN_ONLY = ("optimise", "--no-compare")
-"""The command where the comparison is not what is looked at."""
+PLAN_ONLY = ("optimise", "--no-compare", "--no-caution")
+"""The command where what is worked out beyond the plan is not what is looked at."""
 
 
 def written(path: Path, **changed: Any) -> Path:

@@ -20,7 +20,9 @@ from shipopt.risk.distribution import on_grid, reach_of, rounded_up, step_of
 from shipopt.risk.tail import point_of
 
 LEVELS = tuple(Decimal(level) for level in ("0.5", "0.8", "0.9", "0.95", "0.99", "0.999"))
-"""Shares of outcomes whose loss points are told, rising; the curve is drawn to the last."""
+"""Shares of outcomes whose loss points are told, rising."""
+DRAWN_TO = Decimal("0.99")
+"""The curve is drawn as far as this point, for what is rarer would press all else into a corner."""
 INTERVALS = 30
 """At most so many equal parts are between the amounts of the curve."""
 COUNTED = 1e-9
@@ -54,14 +56,14 @@ class LossCurve:
 
 
 def loss_curve(move: Move, shipments: Sequence[Shipment], levels: Sequence[Decimal] = LEVELS) -> LossCurve:
-    """The curve over these shipments and the cartons still on their way, up to the point of the last level."""
+    """The curve over these shipments and the cartons still on their way. It ends where outcomes get rare."""
     risks = [risk for risk in consignment_risks(move, shipments) if risk.most]
     reach = reach_of(risks, levels[-1])
     step = step_of(risks, reach, move.settings.currency)
     low = _masses(risks, step, reach, up=False)
     high = low if on_grid(risks, step) else _masses(risks, step, reach, up=True)
     points = tuple(_point(level, low, high, step) for level in levels)
-    places = _places(point_of(high, float(levels[-1])), step)
+    places = _places(point_of(high, float(DRAWN_TO)) or point_of(high, float(levels[-1])), step)
     return LossCurve(points, tuple(_above(place, low, high, step) for place in places))
 
 

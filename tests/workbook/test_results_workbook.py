@@ -28,6 +28,7 @@ SHEET_ORDER = [
     "Carton list",
     "Packing list",
     "Quotes compared",
+    "Cost of caution",
     "What binds",
     "Charges",
     "Risk",

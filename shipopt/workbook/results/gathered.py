@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from functools import cached_property
 
+from shipopt.comparing.caution import Caution
 from shipopt.comparing.comparison import Comparison
 from shipopt.move.plan import Plan
 from shipopt.pricing.total import Cost, price
@@ -20,6 +21,7 @@ from shipopt.workbook.results.rows.bidders import BidderRow, bidder_rows
 from shipopt.workbook.results.rows.binding import BindingRow, binding_rows
 from shipopt.workbook.results.rows.bookings import BookingRow, BuyRow, GoneRow, booking_rows, buy_rows, gone_rows
 from shipopt.workbook.results.rows.cartons import CartonRow, carton_rows
+from shipopt.workbook.results.rows.caution import LevelRow, OtherChancesRow, level_rows, other_chances_rows
 from shipopt.workbook.results.rows.changes import CartonChange, CostChange, carton_changes, cost_changes
 from shipopt.workbook.results.rows.charges import ChargeRow, FreightRow, charge_rows, freight_rows
 from shipopt.workbook.results.rows.check_in import CheckInRow, check_in_rows
@@ -61,6 +63,8 @@ class Results:
     plan: Plan
     reading: Reading = field(default_factory=Reading)
     comparison: Comparison | None = None
+    caution: Caution | None = None
+    """What it would cost to lose less; None where it was not asked for."""
 
     @cached_property
     def cost(self) -> Cost:
@@ -208,6 +212,16 @@ class Results:
     def riskiest(self) -> tuple[RiskyRecordRow, ...]:
         """The records that carry most of the risk."""
         return risky_record_rows(self.plan.move, self.plan.shipments, self.totals.expected_uninsured_loss)
+
+    @cached_property
+    def caution_levels(self) -> tuple[LevelRow, ...]:
+        """What each level of caution costs."""
+        return level_rows(self.caution)
+
+    @cached_property
+    def other_chances(self) -> tuple[OtherChancesRow, ...]:
+        """What becomes of the plan if the chances are wrong."""
+        return other_chances_rows(self.caution)
 
     @cached_property
     def likelihoods(self) -> tuple[LikelihoodRow, ...]:

@@ -11,6 +11,7 @@ from typing import Any
 from shipopt.workbook.results import declaration, declaration_road
 from shipopt.workbook.results.columns import Sheet
 from shipopt.workbook.results.declaration_afterwards import CHANGES, CHECK_IN
+from shipopt.workbook.results.declaration_caution import COST_OF_CAUTION
 from shipopt.workbook.results.declaration_comparing import QUOTES_COMPARED, WHAT_BINDS
 from shipopt.workbook.results.declaration_risk import RISK
 from shipopt.workbook.results.gathered import Results
@@ -21,6 +22,7 @@ from shipopt.workbook.results.sheets import (
     charges,
     check_in,
     content_slips,
+    cost_of_caution,
     cover_to_buy,
     diary,
     handling,
@@ -60,6 +62,12 @@ SHEETS: tuple[Entry, ...] = (
     Entry(declaration.CARTON_LIST, carton_list.write, lambda results: (results.cartons,)),
     Entry(declaration.PACKING_LIST, packing_list.write, lambda results: (results.packing,)),
     Entry(QUOTES_COMPARED, quotes_compared.write, lambda results: (results.quotes, results.bidders)),
+    Entry(
+        COST_OF_CAUTION,
+        cost_of_caution.write,
+        lambda results: (results.caution_levels, results.other_chances),
+        cost_of_caution.facts,
+    ),
     Entry(WHAT_BINDS, what_binds.write, lambda results: (results.binding,), what_binds.facts),
     Entry(declaration.CHARGES, charges.write, lambda results: (results.charges, results.freight)),
     Entry(

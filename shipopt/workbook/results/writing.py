@@ -11,6 +11,7 @@ from pathlib import Path
 import xlsxwriter
 from xlsxwriter.exceptions import FileCreateError
 
+from shipopt.comparing.caution import Caution
 from shipopt.comparing.comparison import Comparison
 from shipopt.move.plan import Plan
 from shipopt.workbook.look import Look, workbook_options
@@ -30,6 +31,7 @@ def write_results(
     plan: Plan,
     reading: Reading | None = None,
     comparison: Comparison | None = None,
+    caution: Caution | None = None,
 ) -> Results:
     """Writes the results workbook of the plan, replacing a file of that name, and returns all that it shows.
 
@@ -37,7 +39,7 @@ def write_results(
 
     CannotWrite, with the reason in words, if the folder or file cannot be written: an older file is then untouched.
     """
-    results = Results(comparison.plan if comparison else plan, reading or Reading(), comparison)
+    results = Results(comparison.plan if comparison else plan, reading or Reading(), comparison, caution)
     with whole_file(Path(path)) as unfinished:
         fill(unfinished, results)
     return results

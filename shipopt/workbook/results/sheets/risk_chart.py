@@ -50,7 +50,7 @@ def draw(page: Page, results: Results, curve: Block, top: int) -> None:
     )
     chart.set_x_axis(
         {
-            "name": f"Uninsured loss above, {code}",
+            "name": f"Uninsured loss above, {code} (what is rarer than about 1 move in 100 lies further right)",
             "name_font": words,
             "num_font": small,
             "num_format": SHORT_AXIS,

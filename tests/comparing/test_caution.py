@@ -1,0 +1,150 @@
+"""The cost of caution on tiny moves, which are planned to a proven best: ends, monotony, floors, words.
+
+Moves are invented; costs and losses are worked out a second time by the independent recomputation.
+"""
+
+from dataclasses import replace
+from decimal import Decimal
+from fractions import Fraction
+from functools import cache
+
+import pytest
+from independent.broken import broken_rules
+from independent.exact import best_plan
+from independent.random_moves import tiny
+from independent.recompute import totals
+
+from shipopt.comparing.caution import (
+    FACTORS,
+    Caution,
+    cost_of_caution,
+    other_chances,
+    without_caps,
+)
+from shipopt.comparing.changes import changes
+from shipopt.comparing.free_of_charge import free_of_charge, with_prices_of
+from shipopt.move.move import Move
+from shipopt.move.plan import Plan
+from shipopt.planning import NoPlan, NoPlanInTime, optimise
+
+WANTED = 6
+
+
+@cache
+def weighed() -> tuple[tuple[Plan, Caution], ...]:
+    """Plans of the first tiny moves that have one, and whose cheapest plan risks something; solved in this process."""
+    found = []
+    for seed in range(60):
+        move = tiny(seed, 5)
+        try:
+            plan = optimise(move, seconds=30)
+        except (NoPlan, NoPlanInTime):
+            continue
+        caution = cost_of_caution(plan, seconds=600, processes=0)
+        if len(caution.points) > 1:
+            found.append((plan, caution))
+        if len(found) == WANTED:
+            return tuple(found)
+    raise AssertionError("too few of these moves have anything to weigh")
+
+
+def loss_and_cost(plan: Plan) -> tuple[Fraction, Fraction]:
+    again = totals(plan.move, plan.shipments)
+    return again.expected_uninsured_loss, again.total_cost
+
+
+def test_the_cost_never_falls_as_caution_grows() -> None:
+    for _, caution in weighed():
+        costs = [point.cost for point in caution.points]
+        limits = [point.at_most for point in caution.points]
+        assert costs == sorted(costs)
+        assert limits[0] is None
+        assert limits[1:] == sorted(limits[1:], reverse=True)
+        assert [point.floor for point in caution.points] == sorted(point.floor for point in caution.points)
+
+
+def test_every_point_keeps_its_limit_and_all_other_rules_by_a_second_working_out() -> None:
+    for plan, caution in weighed():
+        for point in caution.points:
+            loss, cost = loss_and_cost(point.plan)
+            assert point.plan.move == without_caps(plan.move)
+            assert not broken_rules(point.plan.move, point.plan.shipments)
+            assert cost == Fraction(point.cost)
+            assert loss == Fraction(point.expected_loss)
+            assert point.at_most is None or loss <= Fraction(point.at_most)
+            assert point.floor <= point.cost
+
+
+def test_its_ends_are_the_two_single_goal_bests() -> None:
+    """By an exact solver: the least cost of all plans, and the least expected loss of all."""
+    for plan, caution in weighed():
+        free = without_caps(plan.move)
+        cheapest, careful = best_plan(free, 20), best_plan(free_of_charge(free), 20)
+        if "UNDECIDED" in (cheapest.status, careful.status):
+            continue
+        assert abs(Fraction(caution.points[0].cost) - cheapest.objective) <= Fraction(1, 100) * cheapest.objective
+        least = min(point.expected_loss for point in caution.points)
+        assert Fraction(caution.least_loss) <= careful.objective <= Fraction(least)
+        assert Fraction(least) - careful.objective <= Fraction(1, 100) * careful.objective + Fraction(1, 10**4)
+
+
+def test_each_level_is_the_best_there_is_within_the_gap() -> None:
+    for plan, caution in weighed()[:2]:
+        for point in caution.points[1:]:
+            capped = without_caps(plan.move)
+            capped = replace(capped, settings=replace(capped.settings, most_expected_loss=point.at_most))
+            best = best_plan(capped, 20)
+            if best.status == "OPTIMAL":
+                assert Fraction(point.floor) <= best.objective <= Fraction(point.cost)
+                assert point.gap <= Decimal("0.01")
+
+
+def test_other_chances_keep_the_moves_own_rules() -> None:
+    for plan, caution in weighed():
+        assert [other.factor for other in caution.other_chances] == list(FACTORS)
+        for other in caution.other_chances:
+            then = other_chances(plan.move, other.factor)
+            assert Fraction(other.written_loses) == loss_and_cost(with_prices_of(then, plan))[0]
+            if other.plan is not None:
+                assert not broken_rules(then, other.plan.shipments)
+                assert other.plan.move == then
+
+
+def test_chances_are_never_above_one() -> None:
+    move = tiny(3, 5)
+    sure = other_chances(move, Decimal(10**6))
+    for quote in sure.quotes.values():
+        assert max(quote.loss_chance, quote.damage_chance, quote.whole_load_loss) <= 1
+
+
+def test_free_of_charge_costs_nothing_but_keeps_every_limit() -> None:
+    for plan, _ in weighed():
+        free: Move = free_of_charge(plan.move)
+        again = with_prices_of(free, plan)
+        cost = totals(free, again.shipments)
+        assert cost.total_cost == 0
+        assert cost.expected_uninsured_loss == totals(plan.move, plan.shipments).expected_uninsured_loss
+        there_and_back = with_prices_of(plan.move, again)
+        assert there_and_back == plan
+
+
+def test_what_changes_is_said_of_plans_that_differ_and_only_of_them() -> None:
+    told = 0
+    for _, caution in weighed():
+        for before, after in zip(caution.points, caution.points[1:], strict=False):
+            same = changes(before.plan, before.plan)
+            assert same.startswith("Nothing that shows")
+            sends = {s.quote.name for s in before.plan.shipments} != {s.quote.name for s in after.plan.shipments}
+            if sends:
+                told += 1
+                assert "instead of" in changes(before.plan, after.plan)
+    assert told
+
+
+@pytest.mark.parametrize("processes", [0, 2])
+def test_it_is_the_same_whoever_solves_it(processes: int) -> None:
+    plan, caution = weighed()[0]
+    again = cost_of_caution(plan, seconds=600, processes=processes)
+    assert [(p.at_most, p.cost, p.expected_loss, p.floor) for p in again.points] == [
+        (p.at_most, p.cost, p.expected_loss, p.floor) for p in caution.points
+    ]

@@ -1,0 +1,111 @@
+"""The sheet Cost of caution, from levels made by hand. Moves, plans and prices are invented."""
+
+import json
+from dataclasses import replace
+from decimal import Decimal
+from pathlib import Path
+
+import openpyxl
+import pytest
+from small_moves import larger_plan
+from spreadsheet_program import need_spreadsheet_program, recalculated
+
+from shipopt.comparing.caution import Caution, OtherChances, Point, without_caps
+from shipopt.comparing.free_of_charge import with_prices_of
+from shipopt.move.plan import Plan
+from shipopt.pricing.total import price
+from shipopt.risk.expected import expected_uninsured_loss_of_all
+from shipopt.workbook.results.gathered import Results
+from shipopt.workbook.results.json_plan import json_text
+from shipopt.workbook.results.sheets.cost_of_caution import NOT_ASKED
+from shipopt.workbook.results.writing import write_results
+
+
+def covered(plan: Plan) -> Plan:
+    """The plan with every carton of a load under the consignment policy."""
+    mutual = plan.move.covers["Porcelain Mutual"]
+    shipments = tuple(replace(each, cover=mutual) if each.quote.by_load else each for each in plan.shipments)
+    return replace(plan, shipments=shipments)
+
+
+def point(plan: Plan, at_most: Decimal | None) -> Point:
+    """A point of the curve at this plan."""
+    cost = price(plan.move, plan.shipments).total
+    return Point(at_most, plan, cost, expected_uninsured_loss_of_all(plan.move, plan.shipments), cost * Decimal("0.99"))
+
+
+def caution(plan: Plan) -> Caution:
+    """Two levels: the plan, and all of it covered; no plan is found if chances double."""
+    free = with_prices_of(without_caps(plan.move), plan)
+    others = (
+        OtherChances(Decimal("0.5"), plan, Decimal(90), Decimal(7), Decimal(8), False),
+        OtherChances(Decimal(2), None, None, None, Decimal(300), True),
+    )
+    points = (point(free, None), point(covered(free), Decimal(99)))
+    return Caution(points, point(plan, None), Decimal(3), others, 5.0)
+
+
+@pytest.fixture(scope="module")
+def written(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Results]:
+    """The workbook with both levels."""
+    path = tmp_path_factory.mktemp("caution") / "out.xlsx"
+    plan = larger_plan(700)
+    return path, write_results(path, plan, caution=caution(plan))
+
+
+def texts(path: Path) -> list[object]:
+    """Every value of the sheet."""
+    sheet = openpyxl.load_workbook(path, data_only=True)["Cost of caution"]
+    return [cell.value for row in sheet.iter_rows() for cell in row if cell.value is not None]
+
+
+def test_levels_are_told_with_what_they_cost_and_change(written: tuple[Path, Results]) -> None:
+    path, results = written
+    cheapest, careful = results.caution_levels
+    assert (cheapest.level, careful.level) == ("cheapest", "most careful found")
+    assert cheapest.dearer_than_the_cheapest == 0 < careful.dearer_than_the_cheapest
+    assert careful.expected_uninsured_loss < cheapest.expected_uninsured_loss
+    assert careful.what_changes.startswith(f"+{careful.dearer_than_the_cheapest:,f}: ")
+    assert "more of value under Porcelain Mutual" in careful.what_changes
+    assert careful.what_changes in texts(path)
+    assert careful.gap_percent == 1
+
+
+def test_other_chances_are_told(written: tuple[Path, Results]) -> None:
+    path, results = written
+    halved, doubled = results.other_chances
+    assert (halved.all_chances, doubled.all_chances) == ("halved", "doubled")
+    assert halved.how_the_plan_changes.startswith("Nothing that shows")
+    assert doubled.how_the_plan_changes == "No plan can then meet the rules."
+    assert doubled.total_cost_then is None
+    assert doubled.how_the_plan_changes in texts(path)
+
+
+def test_its_formulas_are_live_and_right(written: tuple[Path, Results], tmp_path: Path) -> None:
+    need_spreadsheet_program()
+    path, _ = written
+    formulas = openpyxl.load_workbook(path)["Cost of caution"]
+    stored = openpyxl.load_workbook(path, data_only=True)["Cost of caution"]
+    (again,) = recalculated([path], tmp_path)
+    worked = openpyxl.load_workbook(again, data_only=True)["Cost of caution"]
+    live = [cell.coordinate for row in formulas.iter_rows() for cell in row if cell.data_type == "f"]
+    assert len(live) == 6
+    for place in live:
+        assert worked[place].value == pytest.approx(stored[place].value, abs=1e-6)
+
+
+def test_where_it_was_not_asked_for_the_sheet_says_so(tmp_path: Path) -> None:
+    write_results(tmp_path / "out.xlsx", larger_plan(200))
+    assert texts(tmp_path / "out.xlsx") == ["Cost of caution", NOT_ASKED]
+    told = json.loads(json_text(Results(larger_plan(200))))["cost_of_caution"]
+    assert told["in_plain_words"] == [NOT_ASKED]
+    assert told["what_each_level_of_caution_costs"] == []
+
+
+def test_plain_words_say_where_cost_and_loss_together_are_least(written: tuple[Path, Results]) -> None:
+    """They are least where they are not for the first level; else caution is said to buy the worst case only."""
+    path, results = written
+    words = [text for text in texts(path) if isinstance(text, str)]
+    sums = [row.cost_expected_loss for row in results.caution_levels]
+    assert sums[0] < sums[1]
+    assert any(text.startswith("On average caution costs more than it saves here") for text in words)

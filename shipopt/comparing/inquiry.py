@@ -31,10 +31,10 @@ FIXED_CHARGE, SHARE = "fixed charge", "share of its prices"
 
 IN_KNOWN_CARTONS = Effort(guides=(), with_floor=False)
 """A quick look: the best plan in cartons of plans known already."""
-WITH_A_FLOOR = Effort(guides=(), floor_within=0.03)
+WITH_A_FLOOR = Effort(guides=(), floor_within=0.05)
 """The same, with a floor that says how much better any plan could be."""
-WITH_GUIDES = Effort(guides=USES_OF_ROOM[:3])
-"""The same, with cartons packed anew too."""
+PACKED_ANEW = Effort(guides=USES_OF_ROOM[:1])
+"""A floor near the best plan, and cartons packed anew too."""
 MOST_PRICES = 5
 """Prices tried one after another for a quote; each is where the best plan of the price before stops to pay."""
 
@@ -73,8 +73,8 @@ class Inquiry:
             self.all_it_can = found
         elif answer.name == self._name(WITHOUT):
             self.without = answer
-        elif isinstance(answer, Solved):
-            self.gap_of_its_plan = answer.objective - answer.floor if answer.floor > ZERO else None
+        elif isinstance(answer, Solved) and answer.floor > ZERO:
+            self.gap_of_its_plan = answer.objective - answer.floor
 
     def _name(self, question: str) -> str:
         return f"{self.quote.name}: {question}"
@@ -94,7 +94,7 @@ class Inquiry:
     def _without(self) -> Variant | None:
         if not self.booked:
             return None
-        return self._variant(WITHOUT, without_quote(self.pool.move, self.quote.name), WITH_GUIDES)
+        return self._variant(WITHOUT, without_quote(self.pool.move, self.quote.name), PACKED_ANEW)
 
     def _price(self) -> Variant | None:
         """The move at the highest price known to do, where a higher one may do with another plan."""
@@ -115,7 +115,7 @@ class Inquiry:
             return self._variant(NO_FIXED_CHARGE, self._with_fixed_charge(ZERO), WITH_A_FLOOR)
         if self._fixed_once_for_all():
             return None
-        return self._variant(f"{FIXED_CHARGE} {charge}", self._with_fixed_charge(charge), WITH_A_FLOOR)
+        return self._variant(f"{FIXED_CHARGE} {charge}", self._with_fixed_charge(charge), IN_KNOWN_CARTONS)
 
     def _fixed_once_for_all(self) -> bool:
         """Whether the best plan that uses the quote is the same at every fixed charge: it is due once, and no minimum

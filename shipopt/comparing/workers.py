@@ -18,10 +18,12 @@ from functools import partial
 from types import TracebackType
 from typing import Any
 
-from shipopt.comparing.variants import Answer, Variant
+from shipopt.comparing.variants import Answer, NotInTime, Variant
 from shipopt.comparing.worker import START, Answered, Failed, Reported
 from shipopt.planning import Report
 
+GRACE = 15.0
+"""Seconds that a variant may take beyond one and a half times its own: then its worker is ended, whatever it does."""
 LEAST_SECONDS = 1.0
 """What a variant is given even where the time for all of them is up: a floor may still come of it."""
 
@@ -105,7 +107,8 @@ class Workers:
             return round_.all_answers()
         while len(self._running) < min(self.processes, len(variants)):
             self._running.append(_started())
-        threads = [threading.Thread(target=_serve, args=(worker, round_), daemon=True) for worker in self._running]
+        numbers = range(len(self._running))
+        threads = [threading.Thread(target=_serve, args=(self._running, n, round_), daemon=True) for n in numbers]
         for thread in threads:
             thread.start()
         for thread in threads:
@@ -172,29 +175,49 @@ def _started() -> subprocess.Popen[bytes]:
     return subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, **apart)
 
 
-def _serve(worker: subprocess.Popen[bytes], round_: _Round) -> None:
-    """Gives a worker one variant after another until there are no more."""
+def _serve(workers: list[subprocess.Popen[bytes]], number: int, round_: _Round) -> None:
+    """Gives a worker one variant after another until there are no more; a worker that had to be ended is replaced."""
     try:
         while (place := round_.next_place()) is not None:
-            _ask(worker, place, round_)
+            if not _ask(workers[number], round_.task(place), place, round_):
+                workers[number].wait()
+                workers[number] = _started()
     except BaseException as fault:
         round_.failed(fault)
 
 
-def _ask(worker: subprocess.Popen[bytes], place: int, round_: _Round) -> None:
+def _ask(worker: subprocess.Popen[bytes], task: Variant, place: int, round_: _Round) -> bool:
+    """Has a worker answer a variant; false if it took so long that it was ended, and another worker is needed."""
+    ended = threading.Event()
+
+    def end() -> None:
+        ended.set()
+        worker.kill()
+
+    limit = threading.Timer(1.5 * task.seconds + GRACE, end)
+    limit.daemon = True
+    limit.start()
+    try:
+        round_.answered(place, _answer(worker, task, place, round_))
+    except (EOFError, OSError, pickle.UnpicklingError) as lost:
+        if not ended.is_set():
+            raise VariantFailed(f"a worker ended while it solved {task.name!r}") from lost
+        round_.answered(place, NotInTime(task.name))
+    finally:
+        limit.cancel()
+    return not ended.is_set()
+
+
+def _answer(worker: subprocess.Popen[bytes], task: Variant, place: int, round_: _Round) -> Answer:
     assert worker.stdin
     assert worker.stdout
-    try:
-        pickle.dump(round_.task(place), worker.stdin)
-        worker.stdin.flush()
-        while True:
-            match pickle.load(worker.stdout):
-                case Reported(report):
-                    round_.reported(place, report)
-                case Answered(answer):
-                    round_.answered(place, answer)
-                    return
-                case Failed(text):
-                    raise VariantFailed(text)
-    except (EOFError, OSError) as ended:
-        raise VariantFailed(f"a worker ended while it solved {round_.variants[place].name!r}") from ended
+    pickle.dump(task, worker.stdin)
+    worker.stdin.flush()
+    while True:
+        match pickle.load(worker.stdout):
+            case Reported(report):
+                round_.reported(place, report)
+            case Answered(answer):
+                return answer
+            case Failed(text):
+                raise VariantFailed(text)

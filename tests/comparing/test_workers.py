@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 from independent.random_moves import tiny
 
+from shipopt.comparing import workers
 from shipopt.comparing.variants import Impossible, NotInTime, Solved, Variant
 from shipopt.comparing.workers import Standing, VariantFailed, Workers, solve_variants
 from shipopt.move.move import Move
@@ -100,6 +101,18 @@ def test_time_for_all_is_shared_among_what_is_left(variants: list[Variant]) -> N
     assert told(solve_variants(variants, processes=0, seconds=4 * SECONDS)) == told(
         solve_variants(variants, processes=0)
     )
+
+
+def test_a_worker_that_takes_far_too_long_is_ended_and_replaced(
+    variants: list[Variant], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """That is not enough to start a worker and answer: it is ended, and a new one serves the next round."""
+    monkeypatch.setattr(workers, "GRACE", 0.05)
+    hasty = replace(variants[0], seconds=0.01)
+    with Workers(1) as ready:
+        assert ready.solve([hasty]) == (NotInTime("move 0"),)
+        monkeypatch.undo()
+        assert told(ready.solve(variants[:1])) == told(solve_variants(variants[:1], processes=0))
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="counts children by POSIX signals")

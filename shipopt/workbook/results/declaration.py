@@ -178,7 +178,6 @@ PACKING_LIST = Sheet(
                 Column("Value", Kind.MONEY, "Value of this copy.", 10, 14),
                 Column("Care", Kind.TEXT, "The record's own care level.", 9, 14),
                 Column("Shelf", Kind.TEXT, "Where it stands now.", 7, 16),
-                Column("Inner carton", Kind.TEXT, "Which inner carton, where there are several: 12a, 12b.", 6, 9, True),
                 Column("Done", Kind.TEXT, "To tick when it is in its place; ticked where the carton is closed.", 5, 5),
                 Column(
                     "Pack order",
@@ -187,6 +186,7 @@ PACKING_LIST = Sheet(
                     6,
                     6,
                 ),
+                Column("Inner carton", Kind.TEXT, "Which inner carton, where there are several: 12a, 12b.", 6, 9, True),
                 Column(
                     "Scale shows",
                     Kind.WEIGHT,

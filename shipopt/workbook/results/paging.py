@@ -16,7 +16,7 @@ from shipopt.workbook.results import letters
 SIZES = {look.PAPER_A4: (595.28, 841.89), look.PAPER_LETTER: (612.0, 792.0)}
 SURE_ACROSS, SURE_DOWN = 0.98, 0.95
 """Shares of the page that are counted on: programs and printers round widths and heights each in its own way."""
-READABLE = 65
+READABLE = 60
 """Percent down to which a page is made smaller so that blocks stay whole: a choice of this program."""
 DIGIT, EDGES = look.SIZE * letters.DIGIT / 1000, 3.75
 """Points that a character and the edges of a column take. On screens a digit is rounded to seven pixels, which is less;

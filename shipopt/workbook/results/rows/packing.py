@@ -37,9 +37,9 @@ class PackingRow:
     value: Decimal
     care: str
     shelf: str
-    inner_carton: str
     done: str
     pack_order: int | None
+    inner_carton: str
     scale_shows: Decimal | None
     give_or_take: Decimal | None
     filler: Decimal | None
@@ -91,9 +91,9 @@ def _of_carton(move: Move, filled: FilledCarton, turn: int | None) -> Iterator[P
                 value=record.value,
                 care=record.care,
                 shelf=record.shelf,
-                inner_carton=name,
                 done=TICKED if turn is None else OPEN,
                 pack_order=turn,
+                inner_carton=name,
                 scale_shows=filled.gross_weight if place == 1 else None,
                 give_or_take=_tolerance(filled) if place == 1 else None,
                 filler=fillers.pop(inner, None),

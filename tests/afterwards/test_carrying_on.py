@@ -1,5 +1,6 @@
 """A plan carried on: with nothing changed nothing changes and nothing is paid twice; what is sent never moves."""
 
+from contextlib import suppress
 from dataclasses import replace
 from decimal import Decimal
 from functools import cache
@@ -140,3 +141,33 @@ def test_cartons_are_named_by_number_range_or_quote() -> None:
     for unknown in ("99", "1-99", "No such van"):
         with pytest.raises(NoSuchCarton):
             cartons_named([unknown], numbers, plan.shipments)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_carried_on_twice_is_the_same_as_once(seed: int) -> None:
+    """First all are packed, later all are sent: what is paid is what was planned at first."""
+    plan = plan_of(seed)
+    again = optimise(carried(plan)[1], seconds=20)
+    on, move = carried(again, *ways(again))
+    assert move.to_go == ()
+    assert on.boxes == {}
+    assert totals(move, []).total_cost == totals(plan.move, plan.shipments).total_cost
+    assert {way.number for way in on.last} == {packed.filled.number for packed in move.packed}
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_what_is_sent_counts_in_the_cap_on_the_expected_loss(seed: int) -> None:
+    """A cap just above what is on its way leaves the rest nothing to lose; one below it leaves no plan at all."""
+    plan = plan_of(seed)
+    sent = sorted(ways(plan))[:1]
+    _, move = carried(plan, *sent)
+    loss = expected_uninsured_loss_of_all(move, [])
+    if not loss or not move.to_go:
+        return
+    below = replace(move.settings, most_expected_loss=loss * Decimal("0.99"))
+    with pytest.raises(NoPlan):
+        optimise(replace(move, settings=below), seconds=20)
+    above = replace(move.settings, most_expected_loss=loss * Decimal("1.01"))
+    with suppress(NoPlan, NoPlanInTime):
+        again = optimise(replace(move, settings=above), seconds=20)
+        assert expected_uninsured_loss_of_all(again.move, again.shipments) <= above.most_expected_loss

@@ -158,3 +158,22 @@ def test_the_command(pair: tuple[Path, Path], tmp_path: Path) -> None:
     assert (tmp_path / "next.xlsx").is_file()
     assert run("-o", str(pair[0])).returncode == 2
     assert "neither a carton" in run("-o", "next.xlsx", "--sent", "99").stderr
+
+
+def test_a_plan_is_carried_on_again_and_again(pair: tuple[Path, Path], tmp_path: Path) -> None:
+    """Packed, then some sent, then all gone: each time from the results before, at the same total. What has gone is
+    named by its cartons, since no quote of the plan carries it any more."""
+    first = shipopt.plan_workbook(pair[0], tmp_path / "first.xlsx")
+    by_van = [row.carton_no for row in first.cartons if row.quote == "Van"]
+    workbook, results = pair
+    for step, (sent, arrived) in enumerate([([], []), (["Van"], []), (["Post"], by_van)]):
+        following = tmp_path / f"move_{step}.xlsx"
+        shipopt.carry_on(workbook, results, following, sent=sent, arrived=arrived)
+        workbook, results = following, tmp_path / f"move_{step}.results.xlsx"
+        again = shipopt.plan_workbook(workbook, results)
+        assert again.totals.total_cost == first.totals.total_cost
+        assert again.totals.records == first.totals.records
+    assert again.plan.shipments == ()
+    assert {row.carton_no: row.status for row in again.cartons} == {
+        row.carton_no: "arrived" if row.carton_no in by_van else "sent" for row in first.cartons
+    }

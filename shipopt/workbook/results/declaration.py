@@ -24,7 +24,7 @@ TOTALS = Table(
     (
         Column("Total cost", Kind.MONEY, "Carriage + cartons bought + cover fees. Expected losses are not in it."),
         Column("Carriage", Kind.MONEY, "What all carriers charge, and what was paid for cartons already gone."),
-        Column("Cartons bought", Kind.MONEY, "Cartons used beyond those on hand."),
+        Column("Cartons bought", Kind.MONEY, "Cartons used beyond those on hand, and what closed ones have cost."),
         Column("Cover fees", Kind.MONEY, "Fees of all insurance bought."),
         Column(
             "Expected uninsured loss",

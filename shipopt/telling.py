@@ -198,6 +198,8 @@ def summary(to: Console, results: Results, files: Sequence[Path]) -> None:
     for warning in results.warnings:
         say(to, Text.assemble(("Warning  ", "bold yellow"), warning))
     to.print()
+    if results.cost_changes:
+        say(to, against_last_plan(results))
     say(to, nearness(results))
     if results.comparison is not None:
         say(to, compared(results.comparison))
@@ -256,6 +258,16 @@ def _bookings(results: Results) -> Table:
         figures = (f"{money(amount):,f}" for amount in (row.value, row.carriage, row.cover_fees))
         table.add_row(Text(row.quote), trips, str(row.cartons), f"{row.gross_weight:,.1f}", *figures)
     return table
+
+
+def against_last_plan(results: Results) -> str:
+    """How this plan differs from the last one, in one line."""
+    show, before = results.plan.move.settings.currency.show, results.cost_changes[0].amount
+    more = results.totals.total_cost - before
+    cost = f"{show(abs(more))} {'more' if more > 0 else 'less'} than" if more else "as much as"
+    if not results.carton_changes:
+        return f"It costs {cost} the last plan, and every carton goes as it was planned."
+    return f"It costs {cost} the last plan; the sheet Changes says what is different and why."
 
 
 def nearness(results: Results) -> str:

@@ -27,6 +27,7 @@ def check_move(move: Move, findings: Findings) -> None:
     if not move.records and not move.packed:
         findings.errors.append(problem(problems.NO_RECORDS, RECORDS.name, "A2"))
         return
+    findings.errors.extend(_packed_cover_not_offered(move))
     unlisted = list(_packed_care_unlisted(move))
     findings.errors.extend(unlisted)
     if unlisted or not (move.loose or move.to_go):
@@ -131,6 +132,15 @@ def _packed_care_unlisted(move: Move) -> Iterable[Problem]:
                 holes = {"target": CARE.name, "hint": ""}
                 accepted = f"a name in the sheet {CARE.name}"
                 yield _at(problems.NAME_UNKNOWN, PACKED, packed.filled, "care", f"'{name}'", accepted, **holes)
+
+
+def _packed_cover_not_offered(move: Move) -> Iterable[Problem]:
+    """Cartons that are gone under a cover that is not for the quote they went by."""
+    for packed in move.gone:
+        if packed.cover and packed.gone_by and not move.covers[packed.cover].offered_to(packed.gone_by):
+            accepted = f"a cover for '{packed.gone_by}'"
+            found = f"'{packed.cover}'"
+            yield _at(problems.PACKED_COVER_NOT_OFFERED, PACKED, packed.filled, "cover", found, accepted)
 
 
 def _damage_factors(move: Move) -> Iterable[Problem]:

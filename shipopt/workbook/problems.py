@@ -241,6 +241,11 @@ PACKED_VALUE_DIFFERS = ProblemKind(
     "Value differs from its records",
     "{column} is {found}, but the records that name this carton come to {accepted}; the cell is used.",
 )
+PACKED_COVER_NOT_OFFERED = ProblemKind(
+    "packed-cover-not-offered",
+    "A cover that is not for the quote",
+    "{column} is {found}, which is not for the quote that the carton went by. Accepted: {accepted}.",
+)
 RESULTS_OF_ANOTHER = ProblemKind(
     "results-of-another",
     "Results of another workbook",

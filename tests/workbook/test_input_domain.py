@@ -254,3 +254,16 @@ def test_a_value_that_differs_from_the_records_is_noted_and_used(tmp_path: Path)
     assert told(reading.notices) == [("packed-value-differs", "Packed already!D2")]
     assert reading.move is not None
     assert reading.move.packed[0].filled.value == 99
+
+
+def test_a_carton_that_is_gone_went_under_a_cover_for_its_quote(tmp_path: Path) -> None:
+    cover = [{"Cover": "Policy", "Covers": "loss", "Basis": "carton", "Fee": 5, "For quotes": "Post"}]
+    gone = {"Carton no.": "P1", "Carton": "LP carton", "Gross weight": 18, "Value": 700, "Records": 70}
+    for quote, found in (("Post", []), ("Van", [("packed-cover-not-offered", "Packed already!J2")])):
+        paid = {"Paid": 12, "Cover": "Policy", "Cover fee paid": 5, "Carton paid": 2}
+        packed = [gone | paid | {"Status": "sent", "Gone by": quote}]
+        reading = reading_of(tmp_path, sound(Cover=cover, Packed_already=packed))
+        assert told(reading.errors) == found
+        if reading.move:
+            (closed,) = reading.move.gone
+            assert (closed.paid, closed.cover, closed.cover_fee, closed.carton_paid) == (12, "Policy", 5, 2)

@@ -15,7 +15,7 @@ from shipopt.comparing.comparison import Comparison, compare
 from shipopt.comparing.workers import Standing
 from shipopt.move.move import Move
 from shipopt.move.plan import Plan
-from shipopt.planning import AuditFailed, NoPlan, NoPlanInTime, Report, Solver, optimise
+from shipopt.planning import AuditFailed, NoPlan, NoPlanInTime, Reason, Report, Solver, optimise
 from shipopt.workbook.problems import Problem
 from shipopt.workbook.reader import Reading, read
 from shipopt.workbook.results import reading as facts
@@ -37,6 +37,7 @@ __all__ = [
     "Plan",
     "Problem",
     "ReadWorkbook",
+    "Reason",
     "Report",
     "Results",
     "Solver",

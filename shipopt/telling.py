@@ -30,6 +30,7 @@ if TYPE_CHECKING:
         Move,
         Problem,
         ReadWorkbook,
+        Reason,
         Report,
         Results,
         Standing,
@@ -76,11 +77,17 @@ def refused(to: Console, workbook: Path, errors: Sequence[Problem]) -> None:
     say(to, f"{workbook} has {number}. Nothing was written.", "bold")
 
 
-def no_plan(to: Console, reasons: Sequence[object]) -> None:
-    """That no plan can meet the rules, and which of them clash."""
+def no_plan(to: Console, reasons: Sequence[Reason]) -> None:
+    """That no plan can meet the rules, which of them clash, and the smallest change to each that would do."""
     say(to, "No plan can meet the rules of this workbook. Nothing was written.", "bold")
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
+    table.add_column("Rule that stands in the way", overflow="fold", ratio=1)
+    table.add_column("Smallest change that would do, or why not", overflow="fold", ratio=1)
     for reason in reasons:
-        say(to, f"- {reason}")
+        table.add_row(Text(reason.rule), Text(reason.change))
+    to.print(table)
+    if len(reasons) > 1:
+        say(to, "Each change is worked out alone, with every other rule kept.")
 
 
 def no_plan_in_time(to: Console) -> None:

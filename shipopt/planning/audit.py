@@ -23,13 +23,41 @@ from shipopt.risk.expected import expected_uninsured_loss_of_all
 
 def findings(plan: Plan) -> list[str]:
     """What is wrong with a plan, in words; nothing if it obeys every rule."""
-    found = [*_every_copy_once(plan), *_cartons_hold_what_they_may(plan), *_ways_are_allowed(plan)]
-    found += [*_consignments_keep_their_limits(plan), *_caps_are_kept(plan), *_cartons_suffice(plan)]
+    found = [*_rows_are_the_moves(plan), *_every_copy_once(plan), *_cartons_hold_what_they_may(plan)]
+    found += [
+        *_ways_are_allowed(plan),
+        *_consignments_keep_their_limits(plan),
+        *_caps_are_kept(plan),
+        *_cartons_suffice(plan),
+    ]
     try:
         price(plan.move, plan.shipments)
     except (Refused, ValueError) as refusal:
         found.append(f"it has no price: {refusal}")
     return found
+
+
+def _rows_are_the_moves(plan: Plan) -> Iterator[str]:
+    """Quotes, covers, cartons and records are the move's own: a limit or a price altered on the way is seen."""
+    move = plan.move
+    loose = {record.place: record for record in move.loose}
+    for shipment in plan.shipments:
+        filled, quote, cover = shipment.filled, shipment.quote, shipment.cover
+        if move.quotes.get(quote.name) != quote:
+            yield f"carton {filled.number}: {quote.name} is no quote of the move"
+        if cover is not None and move.covers.get(cover.name) != cover:
+            yield f"carton {filled.number}: {cover.name} is no cover of the move"
+        if filled.closed_by_user:
+            if filled not in move.to_go:
+                yield f"carton {filled.number}: not as the user closed it"
+            continue
+        if move.cartons.get(filled.carton.name) != filled.carton:
+            yield f"carton {filled.number}: {filled.carton.name} is no carton of the move"
+        if not filled.portions or any(portion.copies < 1 for portion in filled.portions):
+            yield f"carton {filled.number}: it holds nothing, or a portion of nothing"
+        for portion in filled.portions:
+            if loose.get(portion.record.place) != portion.record:
+                yield f"carton {filled.number}: {portion.record.record_id} is no loose record of the move"
 
 
 def _every_copy_once(plan: Plan) -> Iterator[str]:

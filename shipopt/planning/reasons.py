@@ -5,7 +5,7 @@ copies of the programme: one rule at a time may be broken, and the least breach 
 how many records would have to stay behind with every rule kept.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import pulp
@@ -30,6 +30,7 @@ from shipopt.planning.formulation import aggregate_programme, carton_programme, 
 from shipopt.planning.kinds import kinds_of
 from shipopt.planning.modes import values_matter
 from shipopt.planning.programme import LEFT_BEHIND, Programme
+from shipopt.planning.reason_amounts import counted, left_behind, raised_by
 from shipopt.planning.solving import Outcome, Solver, solve
 
 SECONDS_FOR_EACH = 10.0
@@ -65,7 +66,8 @@ def _records_nobody_may_carry(move: Move) -> Iterator[Reason]:
             groups.setdefault(key, []).append(record)
     for (care, format_name, _, _), records in groups.items():
         copies = sum(record.copies for record in records)
-        rule = f"{copies} {format_name} of care level {care} can go by no quote ({_some_ids(records)})"
+        what = f"{copies:,} {format_name} of care level {care}"
+        rule = f"{what} can go by no quote ({_some_ids(records)})"
         yield Reason(rule, "; ".join(_refusals(records[0], move)))
 
 
@@ -102,8 +104,8 @@ def _limits_to_raise(move: Move, solver: Solver | None) -> Iterator[Reason]:
         programme = _programme(move, frozenset({rule}))
         outcome = _least_breach(programme, solver)
         if outcome.found:
-            amount = sum(outcome.values[breach.name] for breach in programme.breaches[rule])
-            yield Reason(rule, f"raise it by {_tidy(amount)}")
+            most = max(outcome.values[breach.name] for breach in programme.breaches[rule])
+            yield Reason(rule, f"raise it by {raised_by(rule, most, move)}")
 
 
 def _wider_choices(move: Move, solver: Solver | None) -> Iterator[Reason]:
@@ -143,12 +145,8 @@ def _what_would_stay(move: Move, solver: Solver | None) -> list[Reason]:
     counts: dict[str, float] = {}
     for name, breaches in programme.left_behind.items():
         counts[name] = sum(outcome.values[breach.name] for breach in breaches)
-    words = _listed({name: count for name, count in counts.items() if count > 1e-6})
+    words = left_behind(counts)
     return [Reason("with every rule kept", f"at least {words} would have to stay behind")]
-
-
-def _listed(counts: Mapping[str, float]) -> str:
-    return ", ".join(f"{_tidy(count)} {name}" for name, count in counts.items()) or "one record"
 
 
 def _least_breach(programme: Programme, solver: Solver | None) -> Outcome:
@@ -166,11 +164,6 @@ def _programme(move: Move, elastic: frozenset[str]) -> Programme:
     return aggregate_programme(move, kinds_of(move.loose, values_matter(move)), elastic)
 
 
-def _tidy(amount: float) -> str:
-    """An amount rounded up a little, so that the change named is enough."""
-    return f"{amount + 5e-3:.2f}" if abs(amount - round(amount)) > 1e-3 else f"{round(amount)}"
-
-
 def _some_ids(records: Sequence[Record]) -> str:
     ids = [record.record_id for record in records]
-    return ", ".join(ids[:5]) + (f" and {len(ids) - 5} more lines" if len(ids) > 5 else "")
+    return ", ".join(ids[:5]) + (f" and {counted(len(ids) - 5, 'more line')}" if len(ids) > 5 else "")

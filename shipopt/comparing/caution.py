@@ -6,7 +6,7 @@ level serves for higher ones too, so the cost never falls as caution grows. Call
 """
 
 import time
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import ROUND_CEILING, Decimal
 
@@ -17,22 +17,21 @@ from shipopt.move.money import ZERO
 from shipopt.move.move import Move
 from shipopt.move.plan import Plan
 from shipopt.planning import Solver
-from shipopt.planning.search import FULL, USES_OF_ROOM, Effort
+from shipopt.planning.search import USES_OF_ROOM, Effort
 from shipopt.pricing.total import price
 from shipopt.risk.expected import expected_uninsured_loss_of_all
 
-BETWEEN = tuple(Decimal(share) for share in ("0.75", "0.55", "0.4", "0.28", "0.18", "0.1", "0.04", "0"))
+BETWEEN = tuple(Decimal(share) for share in ("0.7", "0.45", "0.28", "0.16", "0.08", "0.03", "0"))
 """Levels, as shares of the way from the least expected loss to the cheapest plan's; closer where care costs most."""
 WITHIN = 0.0075
 """A level's plan is near enough to its floor at this gap: under 1 %, which is what is promised where time allows."""
 SECONDS = 60.0
-FOR_THE_ENDS, FOR_THE_LEVELS = 0.3, 0.8
-"""Shares of the time after which the two ends, which the levels between need, and then the levels have to be known."""
-AT_A_LEVEL = Effort(guides=USES_OF_ROOM[:2])
+ENDS_BY, LEVELS_BY, AGAIN_BY = 0.25, 0.6, 0.7
+"""Shares of the time: by then the two ends are known, on which the levels between rest; then a plan for each level;
+then the same in the cartons of the levels beside it. The rest is for floors, which take longest."""
+PLANS_FIRST = Effort(guides=USES_OF_ROOM[:1], with_floor=False)
 IN_KNOWN_CARTONS = Effort(guides=(), with_floor=False)
-"""No new packing: only whether the cartons of another level's plan, sent otherwise, serve this one better."""
-NEIGHBOURS = 2
-"""So many levels on either side lend their cartons."""
+FLOORS = Effort(guides=(), floor_within=0.01)
 FACTORS = (Decimal("0.5"), Decimal(2))
 CHEAPEST, CAREFUL = "cheapest", "most careful"
 
@@ -88,37 +87,100 @@ def cost_of_caution(
     progress: Progress | None = None,
 ) -> Caution:
     """Solves the levels and the other chances within about so many seconds (a minute by default), several at once."""
-    began, seconds = time.monotonic(), SECONDS if seconds is None else seconds
-    free = without_caps(plan.move)
-    known = (_under(free, plan),)
     with Workers(processes) as workers:
+        return _Weighing(plan, SECONDS if seconds is None else seconds, solver, workers, progress).weigh()
+
+
+class _Weighing:
+    """The steps of weighing caution, and the plans known so far, all of the move without caps."""
+
+    def __init__(
+        self, plan: Plan, seconds: float, solver: Solver | None, workers: Workers, progress: Progress | None
+    ) -> None:
+        self.plan, self.seconds, self.solver = plan, seconds, solver
+        self.workers, self.progress = workers, progress
+        self.began = time.monotonic()
+        self.free = without_caps(plan.move)
+        self.pool = [with_prices_of(self.free, plan)]
+        self.floors: dict[Decimal | None, Decimal] = {}
+
+    def weigh(self) -> Caution:
+        """All steps in turn."""
+        careful = self._ends()
+        levels = _levels(self.pool)
+        other = self._plans(levels)
+        beside = [(level, self._beside(level, levels)) for level in levels]
+        self._solve([self._variant(level, IN_KNOWN_CARTONS, plans) for level, plans in beside if plans], AGAIN_BY)
+        self._solve([self._variant(level, FLOORS, (self._best(level),)) for level in levels], 1)
+        points = _points(self.pool, [None, *levels], self.floors)
+        return Caution(points, _own(self.plan), _floor(careful), other, time.monotonic() - self.began)
+
+    def _ends(self) -> Answer:
+        """Finds the cheapest plan and the most careful one; the answer to the latter."""
+        known = tuple(self.pool)
         ends = [
-            _variant(CHEAPEST, free, seconds, known, solver),
-            _variant(CAREFUL, free_of_charge(free), seconds, known, solver),
+            Variant(CHEAPEST, self.free, self.seconds, self._within, known, self.solver),
+            Variant(CAREFUL, free_of_charge(self.free), self.seconds, self._within, known, self.solver),
         ]
-        cheapest, careful = workers.solve(ends, seconds=seconds * FOR_THE_ENDS, progress=progress)
-        pool = [*known, *_plans(free, (cheapest, careful))]
-        levels = _levels(pool)
-        between = [
-            _variant(_name(level), _capped(free, level), seconds, _around(pool, level), solver, AT_A_LEVEL)
-            for level in levels
-        ]
+        cheapest, careful = self._solve(ends, ENDS_BY)
+        self.floors[None] = _floor(cheapest)
+        return careful
+
+    def _plans(self, levels: Sequence[Decimal]) -> tuple[OtherChances, ...]:
+        """Finds a plan for each level and for the other chances; returns what comes of the latter."""
+        between = [self._variant(level, PLANS_FIRST, self._around(level)) for level in levels]
         others = [
-            _variant(f"chances × {factor:f}", other_chances(plan.move, factor), seconds, (plan,), solver)
+            Variant(
+                f"chances × {factor:f}",
+                other_chances(self.plan.move, factor),
+                self.seconds,
+                self._within,
+                (self.plan,),
+                self.solver,
+                PLANS_FIRST,
+            )
             for factor in FACTORS
         ]
-        left = max(1.0, seconds * FOR_THE_LEVELS - (time.monotonic() - began))
-        answers = workers.solve([*between, *others], seconds=left, progress=progress)
-        found = answers[: len(levels)]
-        pool += _plans(free, found)
-        floors = [_floor(each) for each in (cheapest, *found)]
-        again = _again(free, _points(pool, [None, *levels], floors), seconds, solver)
-        left = max(1.0, seconds - (time.monotonic() - began))
-        pool += _plans(free, workers.solve(again, seconds=left, progress=progress))
-    points = _points(pool, [None, *levels], floors)
-    changed = zip(FACTORS, answers[len(levels) :], strict=True)
-    others_found = tuple(_changed(plan, factor, answer) for factor, answer in changed)
-    return Caution(points, _own(plan), _floor(careful), others_found, time.monotonic() - began)
+        answers = self._solve([*others, *between], LEVELS_BY, skip=len(others))
+        changed = zip(FACTORS, answers[: len(others)], strict=True)
+        return tuple(_changed(self.plan, factor, answer) for factor, answer in changed)
+
+    def _solve(self, variants: Sequence[Variant], by: float, skip: int = 0) -> tuple[Answer, ...]:
+        """Answers to variants by a share of all the time. Plans of all but the first ``skip`` join the pool."""
+        left = max(1.0, self.seconds * by - (time.monotonic() - self.began))
+        answers = self.workers.solve(variants, seconds=left, progress=self.progress)
+        for variant, answer in zip(variants[skip:], answers[skip:], strict=True):
+            if isinstance(answer, Solved):
+                self.pool.append(with_prices_of(self.free, answer.plan))
+                level = variant.move.settings.most_expected_loss
+                if level is not None:
+                    self.floors[level] = max(self.floors.get(level, ZERO), answer.floor)
+        return answers
+
+    @property
+    def _within(self) -> float:
+        return max(WITHIN, float(self.plan.move.settings.within))
+
+    def _variant(self, level: Decimal, effort: Effort, known: Sequence[Plan]) -> Variant:
+        name = f"expected loss at most {level:f}"
+        capped = replace(self.free, settings=replace(self.free.settings, most_expected_loss=level))
+        return Variant(name, capped, self.seconds, self._within, tuple(known), self.solver, effort)
+
+    def _best(self, level: Decimal) -> Plan:
+        """The cheapest plan known within the level."""
+        return min((plan for plan in self.pool if _loss(plan) <= level), key=_cost)
+
+    def _around(self, level: Decimal) -> tuple[Plan, ...]:
+        """The cheapest plan known within the level, and the cheapest of all: the two to start from."""
+        within, cheapest = self._best(level), min(self.pool, key=_cost)
+        return (within,) if within is cheapest else (within, cheapest)
+
+    def _beside(self, level: Decimal, levels: Sequence[Decimal]) -> list[Plan]:
+        """The best plans of the levels beside this one, each once, but not its own."""
+        place = levels.index(level)
+        beside = [self._best(each) for each in (*levels[max(0, place - 1) : place], *levels[place + 1 : place + 2])]
+        own = self._best(level)
+        return list({id(plan): plan for plan in beside if plan is not own}.values())
 
 
 def without_caps(move: Move) -> Move:
@@ -141,42 +203,6 @@ def other_chances(move: Move, factor: Decimal) -> Move:
     return replace(move, quotes=quotes)
 
 
-def _variant(
-    name: str, move: Move, seconds: float, known: Sequence[Plan], solver: Solver | None, effort: Effort = FULL
-) -> Variant:
-    within = max(WITHIN, float(move.settings.within))
-    return Variant(name, move, seconds, within, tuple(known), solver, effort)
-
-
-def _again(free: Move, points: Sequence[Point], seconds: float, solver: Solver | None) -> list[Variant]:
-    """Levels that are not near enough to their floor, to be tried in the cartons of the plans next to them."""
-    found = []
-    for place, point in enumerate(points):
-        near = [other.plan for other in points[max(0, place - NEIGHBOURS) : place + NEIGHBOURS + 1]]
-        if point.at_most is not None and point.gap > WITHIN:
-            name = f"{_name(point.at_most)}, again"
-            known = [point.plan, *(plan for plan in near if plan is not point.plan)]
-            found.append(_variant(name, _capped(free, point.at_most), seconds, known, solver, IN_KNOWN_CARTONS))
-    return found
-
-
-def _name(level: Decimal) -> str:
-    return f"expected loss at most {level:f}"
-
-
-def _capped(move: Move, level: Decimal) -> Move:
-    return replace(move, settings=replace(move.settings, most_expected_loss=level))
-
-
-def _under(move: Move, plan: Plan) -> Plan:
-    return with_prices_of(move, plan)
-
-
-def _plans(move: Move, answers: Sequence[Answer]) -> list[Plan]:
-    """The plans found, as plans of the move with its prices."""
-    return [_under(move, answer.plan) for answer in answers if isinstance(answer, Solved)]
-
-
 def _loss(plan: Plan) -> Decimal:
     return expected_uninsured_loss_of_all(plan.move, plan.shipments)
 
@@ -194,25 +220,20 @@ def _levels(pool: Sequence[Plan]) -> list[Decimal]:
     return list(dict.fromkeys(level for level in levels if level < most))
 
 
-def _around(pool: Sequence[Plan], level: Decimal) -> tuple[Plan, ...]:
-    """The cheapest plan known within the level, and the cheapest of all: the two to start from."""
-    within = min((plan for plan in pool if _loss(plan) <= level), key=_cost)
-    cheapest = min(pool, key=_cost)
-    return (within,) if within is cheapest else (within, cheapest)
-
-
 def _floor(answer: Answer) -> Decimal:
     return answer.floor if isinstance(answer, Solved) else ZERO
 
 
-def _points(pool: Sequence[Plan], levels: Sequence[Decimal | None], floors: Sequence[Decimal]) -> tuple[Point, ...]:
+def _points(
+    pool: Sequence[Plan], levels: Sequence[Decimal | None], floors: Mapping[Decimal | None, Decimal]
+) -> tuple[Point, ...]:
     """For each level the cheapest plan of the pool that keeps it, of equally cheap ones the most careful; each plan
     once, at the hardest level that it is the cheapest of. A floor of a looser level is one of a harder level too."""
     known = [(_cost(plan), _loss(plan), place, plan) for place, plan in enumerate(pool)]
     points: list[Point] = []
     floor = ZERO
-    for level, own_floor in zip(levels, floors, strict=True):
-        floor = max(floor, own_floor)
+    for level in levels:
+        floor = max(floor, floors.get(level, ZERO))
         within = [each for each in known if level is None or each[1] <= level]
         cost, loss, _, plan = min(within, key=lambda each: each[:3])
         point = Point(level, plan, cost, loss, min(floor, cost))

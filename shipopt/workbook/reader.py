@@ -64,17 +64,18 @@ class Reading:
     sha256: str = ""
 
 
-def read(path: str | PathLike[str]) -> Reading:
-    """Reads a filled workbook; never raises for what is in it. The file is not changed."""
+def read(path: str | PathLike[str], *, quotes_to_come: bool = False) -> Reading:
+    """Reads a filled workbook; never raises for what is in it. The file is not changed. Where ``quotes_to_come``, it
+    is no fault that there is none for some record yet."""
     try:
         file = open_file(Path(path))
         raw = raw_sheets(file, lambda name: heading_key(name) in BY_NAME)
     except NotReadable as reason:
         return Reading(None, (reason.problem,))
-    return reading_of(raw, file.sha256)
+    return reading_of(raw, file.sha256, quotes_to_come=quotes_to_come)
 
 
-def reading_of(raw: Sequence[RawSheet], sha256: str = "") -> Reading:
+def reading_of(raw: Sequence[RawSheet], sha256: str = "", *, quotes_to_come: bool = False) -> Reading:
     """What raw sheets say, wherever they come from."""
     findings = Findings()
     found = _match_sheets(raw, findings)
@@ -88,6 +89,8 @@ def reading_of(raw: Sequence[RawSheet], sha256: str = "") -> Reading:
     }
     check_names(tables, findings)
     move = _move(settings, tables, findings)
+    if move is not None:
+        check_move(move, findings, quotes_to_come=quotes_to_come)
     errors, notices = _in_order(findings.errors), _in_order(findings.notices)
     return Reading(None if errors else move, errors, notices, settings.facts(), sha256)
 
@@ -129,7 +132,7 @@ def _move(settings: SettingsRead, tables: dict[str, Table], findings: Findings) 
     packed = packed_of(tables[PACKED.name], cartons, records, heaviest, findings)
     if findings.errors:
         return None
-    move = Move(
+    return Move(
         settings=settings.settings(),
         records=tuple(records),
         cartons=cartons,
@@ -139,8 +142,6 @@ def _move(settings: SettingsRead, tables: dict[str, Table], findings: Findings) 
         packed=tuple(packed),
         last_plan=last_plan_of(tables[LAST_PLAN.name]),
     )
-    check_move(move, findings)
-    return move
 
 
 def _in_order(found: Sequence[Problem]) -> tuple[Problem, ...]:

@@ -1,7 +1,8 @@
 """Plans the move of a record collection: which record in which carton, with whom, under which cover.
 
-The names listed in ``__all__`` are the public ones, for scripts and notebooks. They live in ``shipopt.job`` and
-``shipopt.later``, loaded when the first of them is used, so that importing the package costs next to nothing.
+The names listed in ``__all__`` are the public ones, for scripts and notebooks. They live in ``shipopt.job``,
+``shipopt.later`` and ``shipopt.bids``, loaded when the first of them is used, so that importing the package costs next
+to nothing.
 """
 
 from importlib import import_module
@@ -10,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from shipopt.version import __version__
 
 if TYPE_CHECKING:
+    from shipopt.bids import Gathered, WrongForms, ask_for_bids, gather_bids
     from shipopt.job import (
         AuditFailed,
         CannotWrite,
@@ -58,6 +60,7 @@ __all__ = [
     "Claim",
     "Comparison",
     "Finding",
+    "Gathered",
     "Move",
     "NoPlan",
     "NoPlanInTime",
@@ -71,12 +74,15 @@ __all__ = [
     "Solver",
     "Standing",
     "WorkbookErrors",
+    "WrongForms",
     "WrongResults",
     "__version__",
+    "ask_for_bids",
     "carry_on",
     "check_in",
     "compare",
     "cost_of_caution",
+    "gather_bids",
     "optimise",
     "plan_tables",
     "plan_workbook",
@@ -88,11 +94,13 @@ __all__ = [
 ]
 
 _LATER = {"Arrival", "CarriedOn", "Claim", "Finding", "NoSuchCarton", "WrongResults", "carry_on", "check_in"}
+_BIDS = {"Gathered", "WrongForms", "ask_for_bids", "gather_bids"}
 
 
 def __getattr__(name: str) -> Any:
     if name in __all__:
-        return getattr(import_module("shipopt.later" if name in _LATER else "shipopt.job"), name)
+        home = "shipopt.later" if name in _LATER else "shipopt.bids" if name in _BIDS else "shipopt.job"
+        return getattr(import_module(home), name)
     raise AttributeError(f"shipopt has no {name!r}")
 
 

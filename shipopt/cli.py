@@ -178,6 +178,39 @@ def arrived(
         telling.written(telling.console(), output)
 
 
+@app.command()
+def ask(
+    workbook: Workbook,
+    output: Annotated[Path, typer.Option("-o", "--output", metavar="FOLDER", help="Where the forms go; made if new.")],
+) -> None:
+    """Write forms that ask carriers for bids: what is to be carried, without its value, and cells to answer in."""
+    if output.exists() and not output.is_dir():
+        raise typer.BadParameter(f"{output} is a file.", param_hint="-o")
+    with _exit_statuses(workbook):
+        for path in shipopt.ask_for_bids(workbook, output):
+            telling.written(telling.console(), path)
+
+
+@app.command()
+def gather(
+    workbook: Workbook,
+    forms: Annotated[list[Path], typer.Argument(metavar="FORM.xlsx …", help="Forms that came back.")],
+    output: Annotated[Path, typer.Option("-o", "--output", metavar="NEW.xlsx", help="The workbook with the bids.")],
+) -> None:
+    """Put the bids of returned forms into a copy of the workbook, and tell what changed and what looks odd."""
+    for given in (workbook, *forms):
+        _refuse_to_write_over(given, output)
+    with _exit_statuses(workbook):
+        try:
+            found = shipopt.gather_bids(workbook, forms, output)
+        except shipopt.WrongForms as reason:
+            for path, errors in reason.errors.items():
+                telling.refused(telling.console(error=True), path, errors)
+            raise typer.Exit(WORKBOOK_ERRORS) from None
+        telling.gathered(telling.console(), found)
+        telling.written(telling.console(), output)
+
+
 @contextmanager
 def _results_read_back(results: Path) -> Iterator[None]:
     """Tells what is wrong with a results workbook, or with what was asked of it."""

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
         CarriedOn,
         Claim,
         Comparison,
+        Gathered,
         Move,
         Problem,
         ReadWorkbook,
@@ -240,6 +241,16 @@ def checked_in(to: Console, found: Sequence[Arrival], claims: Sequence[Claim]) -
         say(to, f"Claim {number}  {claim.whose}")
     if claims:
         say(to, "Give notice in writing at once; the carrier's and the insurer's terms say how, and until when.")
+
+
+def gathered(to: Console, found: Gathered) -> None:
+    """What gathering bids changed in the workbook, which answers are missing, and which look odd."""
+    parts = (("Put in", found.changes), ("Not answered", found.missing), ("Looks odd: ask again", found.odd))
+    for title, lines in parts:
+        if lines:
+            say(to, title, "bold")
+        for line in lines:
+            say(to, f"- {line}")
 
 
 def compared(comparison: Comparison) -> str:

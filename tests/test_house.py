@@ -37,6 +37,14 @@ MAY_IMPORT: dict[str, set[str]] = {
         "shipopt.workbook",
         "shipopt.workbook.results",
     },
+    "shipopt.bidding": {"shipopt.handling", "shipopt.move", "shipopt.pricing", "shipopt.workbook"},
+    "shipopt.bids": {
+        "shipopt.bidding",
+        "shipopt.job",
+        "shipopt.move",
+        "shipopt.workbook",
+        "shipopt.workbook.results",
+    },
     "shipopt.job": {
         "shipopt.comparing",
         "shipopt.move",
@@ -45,7 +53,7 @@ MAY_IMPORT: dict[str, set[str]] = {
         "shipopt.workbook.results",
     },
     "shipopt.later": {"shipopt.afterwards", "shipopt.job", "shipopt.move", "shipopt.workbook.results"},
-    "shipopt": {"shipopt.job", "shipopt.later", "shipopt.version"},
+    "shipopt": {"shipopt.bids", "shipopt.job", "shipopt.later", "shipopt.version"},
     "shipopt.telling": {"shipopt"},
     "shipopt.cli": {"shipopt", "shipopt.telling"},
     "shipopt.__main__": {"shipopt.cli"},
@@ -54,7 +62,7 @@ MAY_IMPORT: dict[str, set[str]] = {
 
 ROOMS_OF_LIBRARIES: dict[str, set[str]] = {
     "openpyxl": {"shipopt.afterwards", "shipopt.workbook"},
-    "xlsxwriter": {"shipopt.afterwards", "shipopt.workbook", "shipopt.workbook.results"},
+    "xlsxwriter": {"shipopt.afterwards", "shipopt.bidding", "shipopt.workbook", "shipopt.workbook.results"},
     "pulp": {"shipopt.planning"},
     "highspy": {"shipopt.planning"},
     "pandas": {"shipopt.workbook.results"},

@@ -168,7 +168,9 @@ def _dimension_edit(content: bytes, cells: Cells) -> list[tuple[int, int, str]]:
 
 def _scanned(content: bytes) -> _Part:
     """Where rows and cells stand in a worksheet's part, which is UTF-8 in every program's workbooks."""
-    if content.startswith((b"\xff\xfe", b"\xfe\xff")) or re.match(rb'<\?xml[^>]*encoding=["\'](?!utf-8)', content, re.I):
+    if content.startswith((b"\xff\xfe", b"\xfe\xff")) or re.match(
+        rb'<\?xml[^>]*encoding=["\'](?!utf-8)', content, re.I
+    ):
         raise CannotPatch("the workbook is not stored as UTF-8; save it in a spreadsheet program first")
     part = _Part(content)
     parser = expat.ParserCreate()

@@ -6,8 +6,9 @@ that need it carry the marker ``spreadsheet`` and are skipped, saying so, where 
 
 import shutil
 import subprocess
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
+from xml.sax.saxutils import escape
 
 import pytest
 
@@ -54,3 +55,60 @@ def _converted(workbooks: Sequence[Path], folder: Path, kind: str) -> list[Path]
     missing = [path.name for path in found if not path.exists()]
     assert not missing, f"LibreOffice did not write {missing}: {done.stdout}{done.stderr}"
     return found
+
+
+LIBRARY = """<?xml version="1.0" encoding="UTF-8"?>
+<library:library xmlns:library="http://openoffice.org/2000/library" library:name="Standard" library:readonly="false"
+ library:passwordprotected="false"><library:element library:name="Filling"/></library:library>
+"""
+LIBRARIES = """<?xml version="1.0" encoding="UTF-8"?>
+<library:libraries xmlns:library="http://openoffice.org/2000/library" xmlns:xlink="http://www.w3.org/1999/xlink">
+<library:library library:name="Standard" xlink:href="$(USER)/basic/Standard/script.xlb/" xlink:type="simple"
+ library:link="false"/></library:libraries>
+"""
+MODULE = """<?xml version="1.0" encoding="UTF-8"?>
+<script:module xmlns:script="http://openoffice.org/2000/script" script:name="Filling"
+ script:language="StarBasic">{}</script:module>
+"""
+MACRO = """Sub Fill
+Dim hidden(0) As New com.sun.star.beans.PropertyValue
+hidden(0).Name = "Hidden"
+hidden(0).Value = True
+Dim kind(0) As New com.sun.star.beans.PropertyValue
+kind(0).Name = "FilterName"
+kind(0).Value = "Calc MS Excel 2007 XML"
+book = StarDesktop.loadComponentFromURL("{source}", "_blank", 0, hidden())
+sheet = book.Sheets.getByName("{sheet}")
+On Error Resume Next
+{lines}
+On Error GoTo 0
+book.storeToURL("{target}", kind())
+book.close(True)
+End Sub
+"""
+
+
+def filled(workbook: Path, sheet: str, cells: Mapping[str, str | float], folder: Path) -> Path:
+    """The workbook with cells of a sheet filled by LibreOffice, as typed there, and saved in another folder. Cells
+    that are locked stay as they are."""
+    assert PROGRAM
+    profile, target = folder / "profile", folder / workbook.name
+    basic = profile / "user" / "basic"
+    alone = [PROGRAM, f"-env:UserInstallation={profile.as_uri()}", "--headless"]
+    # A first start makes the profile; it would write over a library that is there already.
+    subprocess.run([*alone, "--terminate_after_init"], capture_output=True, timeout=SECONDS, check=False)
+    (basic / "Standard").mkdir(parents=True, exist_ok=True)
+    lines = "\n".join(
+        f'sheet.getCellRangeByName("{at}").FormulaLocal = "{value}"'
+        if isinstance(value, str)
+        else f'sheet.getCellRangeByName("{at}").Value = {value}'
+        for at, value in cells.items()
+    )
+    macro = MACRO.format(source=workbook.as_uri(), target=target.as_uri(), sheet=sheet, lines=lines)
+    (basic / "script.xlc").write_text(LIBRARIES, encoding="utf-8")
+    (basic / "Standard" / "script.xlb").write_text(LIBRARY, encoding="utf-8")
+    (basic / "Standard" / "Filling.xba").write_text(MODULE.format(escape(macro)), encoding="utf-8")
+    arguments = [*alone, "macro:///Standard.Filling.Fill()"]
+    done = subprocess.run(arguments, capture_output=True, text=True, timeout=SECONDS, check=False)
+    assert target.exists(), f"LibreOffice did not fill the form: {done.stdout}{done.stderr}"
+    return target

@@ -146,7 +146,7 @@ def _cell(part: _Part, row: int, column: int, value: Any, style: str) -> str:
         case None:
             return f"<{p}c {at}/>"
         case int() | Decimal():
-            return f"<{p}c {at}><{p}v>{value:f}</{p}v></{p}c>"
+            return f"<{p}c {at}><{p}v>{Decimal(value):f}</{p}v></{p}c>"
         case date():
             text = value.isoformat()
         case _:

@@ -177,7 +177,9 @@ def _write_to_fill(worksheet: Any, load: Load, look: Look, terms: Terms) -> None
     worksheet.write_string(form.BIDDER_ROW - 1, 0, form.BIDDER.heading, look.body(bold=True, underline=1))
     name = _answer_format(form.BIDDER, look, terms)
     worksheet.merge_range(form.BIDDER_ROW - 1, 1, form.BIDDER_ROW - 1, form.BIDS, "", name)
-    worksheet.write_string(form.BIDDER_ROW - 1, HELP, "Your name or firm, as it shall stand in our list.", look.note(font_size=9, indent=1))
+    worksheet.write_string(
+        form.BIDDER_ROW - 1, HELP, "Your name or firm, as it shall stand in our list.", look.note(font_size=9, indent=1)
+    )
     worksheet.write_string(form.HEADING_ROW - 1, 0, "Answers", look.heading())
     for bid in range(form.BIDS):
         worksheet.write_string(form.HEADING_ROW - 1, 1 + bid, form.bid_heading(bid), look.heading(align="right"))

@@ -17,7 +17,8 @@ SHEET = (
     b'<?xml version="1.0" encoding="UTF-8"?>\n<x:worksheet xmlns:x="n"><x:dimension ref="B2:C4"/>'
     b'<x:cols><x:col min="1" max="2" style="7"/></x:cols><x:sheetData>'
     b'<x:row r="2" spans="2:3" ht="9"><x:c r="B2" s="3"><x:v>1</x:v></x:c>'
-    b'<x:c r="C2"><x:f>B2</x:f><x:v>1</x:v></x:c></x:row><x:row r="4"/></x:sheetData><x:note a="a &gt; b"/></x:worksheet>'
+    b'<x:c r="C2"><x:f>B2</x:f><x:v>1</x:v></x:c></x:row><x:row r="4"/></x:sheetData>'
+    b'<x:note a="a &gt; b"/></x:worksheet>'
 )
 
 

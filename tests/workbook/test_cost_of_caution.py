@@ -102,6 +102,13 @@ def test_where_it_was_not_asked_for_the_sheet_says_so(tmp_path: Path) -> None:
     assert told["what_each_level_of_caution_costs"] == []
 
 
+def test_where_no_plan_loses_less_there_is_nothing_to_weigh(tmp_path: Path) -> None:
+    plan = larger_plan(200)
+    whole = caution(plan)
+    write_results(tmp_path / "out.xlsx", plan, caution=replace(whole, points=whole.points[:1]))
+    assert any("there is nothing to weigh" in str(text) for text in texts(tmp_path / "out.xlsx"))
+
+
 def test_plain_words_say_where_cost_and_loss_together_are_least(written: tuple[Path, Results]) -> None:
     """They are least where they are not for the first level; else caution is said to buy the worst case only."""
     path, results = written

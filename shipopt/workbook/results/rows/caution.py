@@ -99,6 +99,9 @@ def in_plain_words(caution: Caution, rows: Sequence[LevelRow]) -> tuple[str, ...
     """A few sentences on what caution costs here."""
     show = caution.own.plan.move.settings.currency.show
     first, last, own = rows[0], rows[-1], caution.own
+    if len(rows) == 1:
+        lost = show(first.expected_uninsured_loss)
+        return (f"The cheapest plan loses {lost} on average, and no plan found loses less: there is nothing to weigh.",)
     return (
         f"The cheapest plan costs {show(first.total_cost)} and loses {show(first.expected_uninsured_loss)} on average. "
         f"The most careful one found loses {show(last.expected_uninsured_loss)} on average and costs "

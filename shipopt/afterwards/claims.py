@@ -29,7 +29,6 @@ class ClaimedCarton:
     weight_found: Decimal | None
     value: Decimal
     harm: Decimal | None
-    excess: Decimal
     owed_at_most: Decimal | None
     remarks: str
 
@@ -80,7 +79,7 @@ def _of_carrier(name: str, bad: Sequence[Arrival], move: Move, arrived_on: date 
     return Claim(
         f"Claim on the carrier: {quote.bidder or name}",
         _with_way(facts, move.settings),
-        tuple(_carton(each, move.settings, ZERO, _owed_by_carrier) for each in ours),
+        tuple(_carton(each, move.settings, _owed_by_carrier) for each in ours),
         _records(ours),
     )
 
@@ -97,7 +96,7 @@ def _under_cover(name: str, bad: Sequence[Arrival], move: Move, arrived_on: date
         *_deadline(cover.claim_days, arrived_on),
         *((("Terms noted", cover.notes),) if cover.notes else ()),
     )
-    cartons = tuple(_carton(each, move.settings, cover.excess, _owed_by_insurer) for each in ours)
+    cartons = tuple(_carton(each, move.settings, _owed_by_insurer) for each in ours)
     return Claim(f"Claim under the cover: {name}", _with_way(facts, move.settings), cartons, _records(ours))
 
 
@@ -129,7 +128,6 @@ def _liability_words(covers: Covers) -> str:
 def _carton(
     arrival: Arrival,
     settings: Settings,
-    excess: Decimal,
     owed: Callable[[Arrival, Decimal, Settings], Decimal],
 ) -> ClaimedCarton:
     filled = arrival.filled
@@ -141,7 +139,6 @@ def _carton(
         weight_found=arrival.weight_found,
         value=filled.value,
         harm=harm,
-        excess=excess,
         owed_at_most=None if harm is None else settings.currency.round(owed(arrival, harm, settings)),
         remarks=arrival.remarks,
     )

@@ -49,6 +49,7 @@ FOUND_ON_ARRIVAL = Sheet(
     ),
     landscape=True,
 )
+# Columns of the two tables stand below each other: like widths together.
 CLAIM_TABLES = (
     Table(
         "Cartons",
@@ -59,7 +60,6 @@ CLAIM_TABLES = (
             WEIGHED,
             VALUE,
             Column("Harm", Kind.MONEY, "Its value if it is missing, else the damage found.", 10, 14),
-            Column("Excess", Kind.MONEY, "What the owner bears of each carton.", 9, 12),
             Column("Owed at most", Kind.MONEY, "By the quote or the cover in the workbook; the terms decide.", 10, 14),
             REMARKS,
         ),
@@ -70,11 +70,11 @@ CLAIM_TABLES = (
             CARTON_NO,
             Column("Record ID", Kind.TEXT, "The record's ID in the workbook.", 9, 16),
             Column("Copies", Kind.COUNT, "How many.", 7, 7),
-            Column("Artist", Kind.TEXT, "As in the workbook.", 10, 24),
-            Column("Title", Kind.TEXT, "As in the workbook.", 10, 34),
-            Column("Format", Kind.TEXT, "As in the workbook.", 8, 14),
             Column("Grade", Kind.TEXT, "Its condition before, as in the workbook.", 7, 9),
             VALUE,
+            Column("Format", Kind.TEXT, "As in the workbook.", 8, 14),
+            Column("Artist", Kind.TEXT, "As in the workbook.", 10, 28),
+            Column("Title", Kind.TEXT, "As in the workbook.", 10, 40),
         ),
     ),
 )
@@ -129,6 +129,7 @@ def _write_found(page: Page, arrivals: Sequence[Arrival]) -> None:
 
 def _write_claim(page: Page, claim: Claim) -> None:
     cartons, contents = CLAIM_TABLES
+    page.hold(0, max(len(label) for label, _ in claim.facts) + 2)
     page.fit(cartons, claim.cartons)
     page.fit(contents, claim.records)
     page.title(0, LAST, claim.whose)

@@ -1,8 +1,9 @@
 """The revised NIOSH lifting equation: the weight limit recommended for a lift with two hands, and the lifting index.
 
 Source: Waters, Putz-Anderson & Garg, "Applications Manual for the Revised NIOSH Lifting Equation", DHHS (NIOSH)
-Publication 94-110, January 1994, revised September 2021. Its inch and metric forms are not exact conversions of each
-other, so each unit system has its own constants. An aid to planning, no verdict: local rules come first.
+Publication 94-110, January 1994, revised September 2021; pages below are of the revision, its numbers seen in a
+transcription. Its inch and metric forms are not exact conversions of each other, so each unit system has its own
+constants. An aid to planning, no verdict: local rules come first.
 """
 
 from bisect import bisect_left
@@ -19,7 +20,8 @@ ONE = Decimal(1)
 @dataclass(frozen=True, slots=True)
 class Lift:
     """One lift at one of its ends, in lb and in or kg and cm: how far the hands are from the ankles, how high, how far
-    they travel up or down, the twist of the body in degrees, lifts a minute, hours of lifting a day, the grip."""
+    they travel up or down, the twist of the body in degrees, lifts a minute, hours of lifting a day, the grip.
+    ``picked_up_at`` is the height of the hands at the start, None where this end is it."""
 
     reach: Decimal
     height: Decimal
@@ -28,12 +30,13 @@ class Lift:
     lifts_a_minute: Decimal = Decimal("0.2")
     hours: Decimal = ONE
     grip: Grip = Grip.GOOD
+    picked_up_at: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Constants:
-    """What the equation's two forms differ in. Section 1.1 of the manual; the limits beyond which nothing may be
-    lifted, and the share of the reach that is the body's own, from memory."""
+    """What the equation's two forms differ in: constants and formulas (p. 7), limits beyond which nothing may be lifted
+    (pp. 8 to 11), and the share of the reach that is the body's own (p. 8)."""
 
     load: Decimal
     reach: Decimal
@@ -80,8 +83,9 @@ CONSTANTS = {
     ),
 }
 MOST_TWIST = Decimal(135)
+"""Degrees; p. 12."""
 
-# Table 5 of the manual (from memory): lifts a minute up to, then the multiplier for up to 1, 2 and 8 hours, each with
+# Table 5, p. 15: lifts a minute up to, then the multiplier for up to 1, 2 and 8 hours, each with
 # the hands below and from the best height on. Beyond 15 a minute nothing may be lifted.
 FREQUENCIES = tuple(
     tuple(map(Decimal, row.split()))
@@ -108,7 +112,7 @@ FREQUENCIES = tuple(
 SPELLS = (ONE, Decimal(2), Decimal(8))
 """Hours of lifting a day up to which each pair of columns holds."""
 
-# Table 7 of the manual (from memory): hands below, and from the best height on.
+# Table 7, p. 18: hands below, and from the best height on.
 GRIPS = {
     Grip.GOOD: (ONE, ONE),
     Grip.FAIR: (Decimal("0.95"), ONE),
@@ -135,26 +139,35 @@ class Multipliers:
 
 
 def multipliers(lift: Lift, units: Units) -> Multipliers:
-    """The multipliers of a lift. Between two rows of the frequency table the faster one counts."""
+    """The multipliers of a lift. That for the frequency goes by the height at the start (p. 15), the grip's by the
+    height at this end (example 4, p. 46)."""
     it = CONSTANTS[units]
     low = lift.height < it.best_height
+    start = lift.height if lift.picked_up_at is None else lift.picked_up_at
     over_height, over_travel = lift.height > it.highest, lift.travel > it.most_travel
     return Multipliers(
         horizontal=ZERO if lift.reach > it.farthest else it.reach / max(lift.reach, it.reach),
         vertical=ZERO if over_height else ONE - it.by_height * abs(lift.height - it.best_height),
         distance=ZERO if over_travel else min(ONE, Decimal("0.82") + it.by_travel / max(lift.travel, it.least_travel)),
         asymmetric=ZERO if lift.twist > MOST_TWIST else ONE - Decimal("0.0032") * lift.twist,
-        frequency=_frequency(lift, low),
+        frequency=_frequency(lift, start < it.best_height),
         coupling=GRIPS[lift.grip][0 if low else 1],
     )
 
 
 def _frequency(lift: Lift, low: bool) -> Decimal:
+    """Between two rows in proportion (p. 7); beyond the last one that allows any lift, none."""
     row = bisect_left([each[0] for each in FREQUENCIES], lift.lifts_a_minute)
     spell = bisect_left(SPELLS, lift.hours)
     if row == len(FREQUENCIES) or spell == len(SPELLS):
         return ZERO
-    return FREQUENCIES[row][1 + 2 * spell + (0 if low else 1)]
+    column = 1 + 2 * spell + (0 if low else 1)
+    found = FREQUENCIES[row][column]
+    if row == 0 or not found:
+        return found
+    slower, faster = FREQUENCIES[row - 1], FREQUENCIES[row]
+    part = (faster[0] - lift.lifts_a_minute) / (faster[0] - slower[0])
+    return found + part * (slower[column] - found)
 
 
 def recommended_limit(lift: Lift, units: Units) -> Decimal:
@@ -163,13 +176,13 @@ def recommended_limit(lift: Lift, units: Units) -> Decimal:
 
 
 def lifting_index(weight: Decimal, limit: Decimal) -> Decimal | None:
-    """Weight ÷ recommended limit: above 1 the lift asks too much of some, above 3 of many (section 1.4). None where
+    """Weight ÷ recommended limit: above 1 the lift asks too much of some, above 3 of nearly all (p. 20). None where
     the limit is zero: the lift should not be done at all."""
     return weight / limit if limit else None
 
 
 def reach_of(width: Decimal, height: Decimal, units: Units) -> Decimal:
     """How far from the ankles the hands hold a carton of this width (front to back) at its middle, where it is not
-    measured: half the width and the body's own share, more where the hands are low (section 1.1, from memory)."""
+    measured: half the width and the body's own share, more where the hands are low (p. 8)."""
     it = CONSTANTS[units]
     return (it.body_low if height < it.low else it.body) + width / 2

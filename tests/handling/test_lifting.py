@@ -64,9 +64,19 @@ def test_beyond_its_bounds_the_equation_allows_nothing(beyond: dict[str, Decimal
     assert lifting_index(Decimal(10), Decimal(0)) is None
 
 
-def test_between_two_rows_the_faster_one_counts() -> None:
-    between, faster = (multipliers(replace(IDEAL, lifts_a_minute=Decimal(often)), METRIC) for often in ("1.01", "2"))
-    assert between == faster
+def test_between_two_rows_the_frequency_counts_in_proportion() -> None:
+    """Halfway from one lift a minute to two: halfway from 0.94 to 0.91. Beyond the last row that allows any, none."""
+    often = replace(IDEAL, lifts_a_minute=Decimal("1.5"))
+    assert multipliers(often, METRIC).frequency == Decimal("0.925")
+    low = replace(IDEAL, height=Decimal(74), lifts_a_minute=Decimal("12.1"))
+    assert multipliers(low, METRIC).frequency == 0
+    assert multipliers(replace(low, lifts_a_minute=Decimal(12)), METRIC).frequency == Decimal("0.37")
+
+
+def test_the_frequency_goes_by_the_height_at_the_start() -> None:
+    often = replace(IDEAL, lifts_a_minute=Decimal(13))
+    assert multipliers(often, METRIC).frequency == Decimal("0.34")
+    assert multipliers(replace(often, picked_up_at=Decimal(10)), METRIC).frequency == 0
 
 
 def test_the_frequency_table_never_rises() -> None:

@@ -82,6 +82,7 @@ def lift_of(settings: Settings, carton: CartonType) -> tuple[Lift, Lift]:
                 lifts_a_minute=settings.lifts_a_minute,
                 hours=settings.lifting_hours,
                 grip=settings.grip,
+                picked_up_at=start,
             )
         )
     return ends[0], ends[1]

@@ -54,8 +54,8 @@ CAUTIONS = (
         "Lifting",
         "The limits are those of the revised NIOSH lifting equation (Publication 94-110, 1994, revised 2021), for "
         "two hands, firm dry ground, room to stand and a healthy adult. It does not hold on stairs, for one hand, "
-        "kneeling, in heat, or for carrying; pregnancy, age or an old injury call for less. Up to an index of 1 "
-        "nearly all healthy adults can do it.",
+        "kneeling, in heat or cold, or for carrying; pregnancy, age or an old injury call for less. Up to an index of "
+        "1 nearly all healthy adults can do it.",
     ),
     (
         "Make it lighter",

@@ -18,7 +18,7 @@ from shipopt.risk.expected import expected_uninsured_loss_of_all
 
 QUICK_LOOK = Effort(guides=(), floor_within=0.5)
 LONGER_LOOK = Effort(guides=USES_OF_ROOM[:1], floor_within=0.05)
-LOOKED_AT_LONGER = 2
+LOOKED_AT_LONGER = 3
 """So many of the looser rules that promise most are given a longer look."""
 
 

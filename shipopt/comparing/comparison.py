@@ -20,8 +20,8 @@ from shipopt.move.rules import quotes_in
 from shipopt.planning import Solver
 from shipopt.planning.search import TIME_UP
 
-SHARE_OF_SEARCH = 1
-"""The comparison takes at most so many times the setting Seconds to search, and ends by itself before, if it can."""
+SHARE_OF_SEARCH = 0.75
+"""The comparison takes at most so much of the setting Seconds to search, and ends by itself before, if it can."""
 SHARE_OF_FIRST_ROUND = 0.75
 
 
@@ -46,7 +46,7 @@ def compare(
     processes: int | None = None,
     progress: Progress | None = None,
 ) -> Comparison:
-    """Compares a plan within a time (seconds; by default the setting Seconds to search), on so many
+    """Compares a plan within a time (seconds; by default three quarters of the setting Seconds to search), on so many
     processes (by default one for each core; 0 solves everything in this one)."""
     allowed = SHARE_OF_SEARCH * float(plan.move.settings.seconds) if seconds is None else seconds
     began = time.monotonic()
@@ -92,8 +92,8 @@ class _Rounds:
         if not variants or left < 1:
             self.in_time = self.in_time and not variants
             return False
-        # The long searches start first, so that no core is left with one at the end.
-        order = sorted(range(len(variants)), key=lambda place: (-variants[place].weight, place))
+        # The quick looks come first: what they do not use of their time is left to the long searches.
+        order = sorted(range(len(variants)), key=lambda place: (variants[place].weight, place))
         share = SHARE_OF_FIRST_ROUND if self.number == 0 else 1.0
         answers = self.workers.solve([variants[p] for p in order], seconds=left * share, progress=self.progress)
         for place, answer in sorted(zip(order, answers, strict=True), key=lambda pair: pair[0]):

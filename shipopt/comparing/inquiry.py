@@ -33,12 +33,12 @@ IN_KNOWN_CARTONS = Effort(guides=(), with_floor=False)
 """A quick look: the best plan in cartons of plans known already."""
 WITH_A_FLOOR = Effort(guides=(), floor_within=0.05)
 """The same, with a floor that says how much better any plan could be."""
-PACKED_ANEW = Effort(guides=USES_OF_ROOM[:1])
+PACKED_ANEW = Effort(guides=USES_OF_ROOM[:2])
 """A floor near the best plan, and cartons packed anew too."""
 MOST_PRICES = 5
 """Prices tried one after another for a quote; each is where the best plan of the price before stops to pay."""
 
-WITHIN = 0.01
+WITHIN = 0.02
 """Gap at which the search of a variant may end, a fraction; the settings' own where that is wider."""
 
 Price = Callable[[Plan, str, Decimal], Decimal | None]

@@ -29,7 +29,14 @@ from shipopt.planning.packing import NoRoom, pack
 from shipopt.planning.programme import Programme
 from shipopt.planning.reasons import Reason, why_no_plan
 from shipopt.planning.solving import BY_BRANCHING, BY_LOOKING_NEAR, Outcome, Solver, Verdict, default_solver, solve
-from shipopt.planning.tail_cap import Kept, chosen_options, guiding_moves, keep_tail_cap, shipment_of
+from shipopt.planning.tail_cap import (
+    Kept,
+    chosen_options,
+    guiding_moves,
+    keep_tail_cap,
+    shipment_of,
+    why_none_keeps_the_tail_cap,
+)
 from shipopt.pricing.total import price
 from shipopt.risk.expected import expected_uninsured_loss_of_all
 
@@ -187,7 +194,7 @@ def _search_every_carton(state: _State) -> None:
     programme = carton_programme(state.move, candidates, every.items + [1] * len(state.move.to_go), rounds=True)
     kept = _solve_cartons(state, programme, "every carton tried", 1e-6, 1)
     if kept.outcome.verdict is Verdict.IMPOSSIBLE:
-        raise NoPlan(why_no_plan(state.move, state.solver))
+        raise NoPlan(why_none_keeps_the_tail_cap(kept, state.move) or why_no_plan(state.move, state.solver))
     if not kept.outcome.found:
         raise NoPlanInTime
     state.floor = _floor_money(kept.bound, state.move)

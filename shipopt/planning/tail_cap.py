@@ -8,14 +8,16 @@ leave the bound a floor and "no solution" a proof. Called by the search; the aud
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from decimal import Decimal
+from decimal import ROUND_CEILING, Decimal
 
 import pulp
 
 from shipopt.move.money import ZERO
 from shipopt.move.move import Move
 from shipopt.move.plan import Shipment
+from shipopt.planning.constraints.caps import TAIL_MEAN
 from shipopt.planning.programme import Candidate, Option, Programme
+from shipopt.planning.reasons import Reason
 from shipopt.planning.solving import Outcome, Verdict
 from shipopt.planning.tail_weights import WORST_SHARE
 from shipopt.risk.distribution import loss_distribution
@@ -40,52 +42,60 @@ Luck = tuple[str, int]
 have the same, but for copies of a candidate."""
 
 
+def tail_at_most(move: Move, shipments: Sequence[Shipment]) -> Decimal:
+    """The mean of the worst 5 % of outcomes with the error of its computation; money."""
+    losses = loss_distribution(move, shipments)
+    return losses.tail_mean + losses.tail_mean_error
+
+
 def breaks_tail_cap(move: Move, shipments: Sequence[Shipment]) -> bool:
     """Whether the mean of the worst 5 % of outcomes, with the error of its computation, is above the cap."""
     cap = move.settings.most_tail_mean
-    if cap is None:
-        return False
-    losses = loss_distribution(move, shipments)
-    return losses.tail_mean + losses.tail_mean_error > cap
+    return cap is not None and tail_at_most(move, shipments) > cap
 
 
 @dataclass(slots=True)
 class Kept:
     """The last outcome of a programme under the cap: a plan within it, or none. ``bound`` is a floor under every plan
     of the programme within the cap; ``IMPOSSIBLE`` is only said where that is proved. ``broke`` is what the first plan
-    that broke the cap loses on average, None if none did."""
+    that broke the cap loses on average, None if none did, ``least_tail`` the least mean of the worst 5 % of any that
+    did."""
 
     outcome: Outcome
     bound: float
     broke: Decimal | None = None
+    least_tail: Decimal | None = None
 
 
 def keep_tail_cap(
     programme: Programme, run: Callable[[], Outcome], time_is_left: Callable[[], bool], for_a_floor: bool
 ) -> Kept:
     """Solve the programme (by ``run``) until its plan keeps the cap, none is left, or time or patience is at an end."""
-    sound, bound, broke = True, float("-inf"), None
-    outcome = Outcome(Verdict.NOTHING, "", 0.0)
+    move, sound = programme.move, True
+    kept = Kept(Outcome(Verdict.NOTHING, "", 0.0), float("-inf"))
     patience = MOST_SOUND_CUTS * (10 if for_a_floor else 1)
     for number in range(patience + MOST_CUTS):
         if not time_is_left():
             break
         outcome = run()
-        bound = max(bound, outcome.bound) if sound else bound
+        kept.bound = max(kept.bound, outcome.bound) if sound else kept.bound
         if not outcome.found:
-            impossible = outcome.verdict is Verdict.IMPOSSIBLE and not sound
-            return Kept(replace(outcome, verdict=Verdict.NOTHING) if impossible else outcome, bound, broke)
+            unproved = outcome.verdict is Verdict.IMPOSSIBLE and not sound
+            kept.outcome = replace(outcome, verdict=Verdict.NOTHING) if unproved else outcome
+            return kept
         chosen = list(chosen_options(programme, outcome))
         shipments = [shipment_of(programme, option) for option in chosen]
-        if not breaks_tail_cap(programme.move, shipments):
-            return Kept(outcome, bound, broke)
-        loss = expected_uninsured_loss_of_all(programme.move, shipments)
-        broke = loss if broke is None else broke
+        if not breaks_tail_cap(move, shipments):
+            kept.outcome = outcome
+            return kept
+        tail, loss = tail_at_most(move, shipments), expected_uninsured_loss_of_all(move, shipments)
+        kept.broke = loss if kept.broke is None else kept.broke
+        kept.least_tail = tail if kept.least_tail is None else min(tail, kept.least_tail)
         sound = _cut_off(programme, outcome, chosen, shipments) and sound
         if number >= patience:
             programme.add(programme.expected_loss <= float(loss * PRESSED), f"pressed_{number}")
             sound = False
-    return Kept(replace(outcome, verdict=Verdict.NOTHING, values={}), bound, broke)
+    return kept
 
 
 def chosen_options(programme: Programme, outcome: Outcome) -> Iterator[Option]:
@@ -146,6 +156,16 @@ def _weight(programme: Programme, part: WorstPart, option: Option, luck: Sequenc
 
 def _times(candidate: Candidate, programme: Programme) -> int:
     return 1 if any(copies == programme.items[item] for item, copies in candidate.holds.items()) else candidate.times
+
+
+def why_none_keeps_the_tail_cap(kept: Kept, move: Move) -> list[Reason]:
+    """The cap as the reason for no plan, where there are plans without it, with a cap that one of them keeps; else
+    nothing."""
+    if kept.least_tail is None:
+        return []
+    minor = move.settings.currency.minor_unit
+    enough = move.settings.currency.show(kept.least_tail.quantize(minor, ROUND_CEILING))
+    return [Reason(TAIL_MEAN, f"raise it to {enough}: a plan that keeps every other rule is known with that")]
 
 
 def guiding_moves(move: Move, broke: Decimal | None) -> Iterator[Move]:

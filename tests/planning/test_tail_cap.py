@@ -18,6 +18,7 @@ from independent.recompute import totals
 from shipopt.move.move import Move
 from shipopt.move.plan import Plan
 from shipopt.planning import NoPlan, NoPlanInTime, optimise
+from shipopt.planning.constraints.caps import TAIL_MEAN
 from shipopt.planning.tail_cap import breaks_tail_cap
 from shipopt.risk.distribution import loss_distribution
 
@@ -104,6 +105,19 @@ def test_plans_and_proofs_agree_with_an_exact_solver(first: int) -> None:
         assert best.status == "OPTIMAL", f"seed {seed}"
         assert Fraction(plan.search.floor) <= best.objective <= totals(move, plan.shipments).objective, f"seed {seed}"
     assert agreed >= 8
+
+
+@pytest.mark.parametrize("seed", [6, 17, 25])
+def test_the_reason_for_no_plan_names_a_cap_that_can_be_kept(seed: int) -> None:
+    """The cap alone stands in the way; raised to what the reason says, there is a plan."""
+    move = tiny(seed, 6, tail=True)
+    with pytest.raises(NoPlan) as caught:
+        optimise(move, seconds=60)
+    (reason,) = caught.value.reasons
+    assert reason.rule == TAIL_MEAN
+    enough = Decimal(reason.change.split()[3].replace(",", ""))
+    assert enough > move.settings.most_tail_mean
+    optimise(capped(move, enough), seconds=60)
 
 
 def test_a_plan_of_many_records_keeps_the_cap_too() -> None:

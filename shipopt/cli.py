@@ -5,10 +5,11 @@ Calls only the package's public names; what is said stands in the module telling
 """
 
 import os
+import signal
 import sys
 import threading
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from datetime import datetime
 from pathlib import Path
 from typing import Annotated, TypeVar
@@ -332,7 +333,20 @@ def _leave_at_once() -> None:
     """Ends the process though a solver may still be running in a thread, which cannot be asked to stop."""
     sys.stdout.flush()
     sys.stderr.flush()
+    _end_children()
     os._exit(INTERRUPTED)
+
+
+def _end_children() -> None:
+    """Ends solvers that run as processes of their own, which else would go on to the end of their time.
+
+    Children are known where the system lists them as files (Linux); elsewhere a terminal's Ctrl-C reaches them itself.
+    """
+    for listed in Path("/proc/self/task").glob("*/children"):
+        with suppress(OSError):
+            for child in listed.read_text().split():
+                with suppress(OSError):
+                    os.kill(int(child), signal.SIGTERM)
 
 
 def main() -> None:

@@ -5,6 +5,7 @@ Laid out with the results' own pages and look; totals are live formulas. Called 
 
 from collections.abc import Sequence
 from decimal import Decimal
+from io import BytesIO
 from pathlib import Path
 from typing import Any
 
@@ -102,13 +103,15 @@ class _Found:
 
 def write_claims(path: Path, settings: Settings, arrivals: Sequence[Arrival], claims: Sequence[Claim]) -> None:
     """Writes the workbook; OSError if the file cannot be written. The same findings give the same bytes."""
-    workbook = xlsxwriter.Workbook(str(path), workbook_options())
+    content = BytesIO()
+    workbook = xlsxwriter.Workbook(content, workbook_options())
     workbook.set_properties({"title": cell_text(settings.title)[:200], "created": CREATED})
     book = Book(workbook, Look(workbook), settings)
     _write_found(Page(book, FOUND_ON_ARRIVAL), arrivals)
     for number, claim in enumerate(claims, start=1):
         _write_claim(Page(book, Sheet(f"Claim {number}", claim.whose, CLAIM_TABLES, landscape=True)), claim)
     workbook.close()
+    path.write_bytes(content.getvalue())
 
 
 def _write_found(page: Page, arrivals: Sequence[Arrival]) -> None:

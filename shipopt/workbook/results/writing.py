@@ -6,10 +6,10 @@ from run to run is written. Called by the job and by notebooks.
 
 import os
 from datetime import datetime
+from io import BytesIO
 from pathlib import Path
 
 import xlsxwriter
-from xlsxwriter.exceptions import FileCreateError
 
 from shipopt.comparing.caution import Caution
 from shipopt.comparing.comparison import Comparison
@@ -47,13 +47,12 @@ def write_results(
 
 def fill(path: Path, results: Results) -> None:
     """Writes the workbook to a path, without the care for an older file; OSError if that is not possible."""
-    workbook = xlsxwriter.Workbook(str(path), workbook_options())
+    content = BytesIO()  # a file half written by the library would raise once more when it is cleared away
+    workbook = xlsxwriter.Workbook(content, workbook_options())
     workbook.set_properties({"title": cell_text(results.plan.move.settings.title)[:200], "created": CREATED})
     book = Book(workbook, Look(workbook), results.plan.move.settings)
     for entry in SHEETS:
         if entry.is_shown(results):
             entry.write(Page(book, entry.sheet), results)
-    try:
-        workbook.close()
-    except FileCreateError as fault:
-        raise fault.args[0] from fault  # the library wraps the system's own error
+    workbook.close()
+    path.write_bytes(content.getvalue())

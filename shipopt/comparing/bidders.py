@@ -58,7 +58,9 @@ def bidder_of(inquiry: Inquiry) -> Bidder:
     best, next_best = pool.cheapest(), pool.cheapest(lambda plan: not uses(plan, name))
     assert best is not None
     walk_away = inquiry.walk_away()
-    share = None if walk_away is not None or next_best is None else inquiry.price_share() or ZERO
+    share = None if walk_away is not None or next_best is None else inquiry.price_share()
+    if share is None and walk_away is None and inquiry.tried_shares:
+        share = ZERO
     return Bidder(
         quote=name,
         used=uses(best, name),

@@ -13,7 +13,7 @@ from shipopt.comparing.bidders import Bidder, bidder_of
 from shipopt.comparing.binding import Loosening, Step
 from shipopt.comparing.inquiry import Inquiry
 from shipopt.comparing.pool import Pool
-from shipopt.comparing.variants import Answer, Solved, Variant
+from shipopt.comparing.variants import Answer, NotInTime, Solved, Variant
 from shipopt.comparing.workers import Progress, Workers
 from shipopt.move.plan import Plan
 from shipopt.move.rules import quotes_in
@@ -92,8 +92,8 @@ class _Rounds:
         if not variants or left < 1:
             self.in_time = self.in_time and not variants
             return False
-        # The quick looks come first: what they do not use of their time is left to the long searches.
-        order = sorted(range(len(variants)), key=lambda place: (variants[place].weight, place))
+        # Cheap questions first, whose time left over goes to the dear ones; bidders before rules.
+        order = sorted(range(len(variants)), key=lambda place: (place >= len(asked), _turn(variants[place]), place))
         share = SHARE_OF_FIRST_ROUND if self.number == 0 else 1.0
         answers = self.workers.solve([variants[p] for p in order], seconds=left * share, progress=self.progress)
         for place, answer in sorted(zip(order, answers, strict=True), key=lambda pair: pair[0]):
@@ -104,9 +104,16 @@ class _Rounds:
         return True
 
 
+def _turn(variant: Variant) -> int:
+    """Looks into known cartons first, then searches in full, then looks with a floor."""
+    return (0 if not variant.effort.with_floor else 1) if variant.effort.guides or not variant.effort.with_floor else 2
+
+
 def _cut_short(answer: Answer) -> bool:
     """Whether the clock ended the search for an answer."""
-    return isinstance(answer, Solved) and answer.plan.search.stopped == TIME_UP
+    if isinstance(answer, Solved):
+        return answer.plan.search.stopped == TIME_UP
+    return isinstance(answer, NotInTime) and answer.cut_short
 
 
 def _found_on_the_way(plan: Plan, better: Plan, objective: Decimal) -> Plan:

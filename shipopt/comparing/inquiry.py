@@ -19,7 +19,7 @@ from shipopt.comparing.prices import (
     with_quote,
     without_quote,
 )
-from shipopt.comparing.variants import Answer, Solved, Variant
+from shipopt.comparing.variants import Answer, NotInTime, Solved, Variant
 from shipopt.move.money import ZERO
 from shipopt.move.move import Move
 from shipopt.move.plan import Plan
@@ -55,6 +55,7 @@ class Inquiry:
         self.all_it_can: Plan | None = None
         self.gap_of_its_plan: Decimal | None = None
         self.settled = False
+        self.tried_shares = False
         self._prices: dict[tuple[int, Price, Decimal], Decimal | None] = {}
 
     def next_variants(self) -> list[Variant]:
@@ -73,7 +74,9 @@ class Inquiry:
             self.all_it_can = found
         elif answer.name == self._name(WITHOUT):
             self.without = answer
-        elif isinstance(answer, Solved) and answer.floor > ZERO:
+        elif answer.name.startswith(self._name(SHARE)):
+            self.tried_shares = self.tried_shares or not (isinstance(answer, NotInTime) and answer.cut_short)
+        if answer.name == self._name(NO_FIXED_CHARGE) and isinstance(answer, Solved) and answer.floor > ZERO:
             self.gap_of_its_plan = answer.objective - answer.floor
 
     def _name(self, question: str) -> str:

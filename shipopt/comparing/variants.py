@@ -4,6 +4,7 @@ A variant is a ``Move`` that differs in a rule or a price (``dataclasses.replace
 workers solves several at once; every question of this room is put to it this way.
 """
 
+import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from decimal import Decimal
@@ -31,6 +32,7 @@ class Variant:
 
     def ask(self, tell: Tell) -> "Answer":
         """Plans the move in this process."""
+        began = time.monotonic()
         try:
             plan = optimise(
                 self.move,
@@ -44,13 +46,13 @@ class Variant:
         except NoPlan as answer:
             return Impossible(self.name, answer.reasons)
         except NoPlanInTime:
-            return NotInTime(self.name)
+            return NotInTime(self.name, cut_short=time.monotonic() - began >= self.seconds - 1)
         return Solved(self.name, plan)
 
     @property
     def weight(self) -> int:
         """How long it takes, roughly, in times of the quickest kind of search."""
-        return 2 * len(self.effort.guides) + self.effort.with_floor + 1
+        return 8 * len(self.effort.guides) + 3 * self.effort.with_floor + 1
 
     def allowed(self, seconds: float) -> "Variant":
         """The same with no more than so many seconds."""
@@ -85,9 +87,11 @@ class Impossible:
 
 @dataclass(frozen=True, slots=True)
 class NotInTime:
-    """No plan of a variant was found in its time; there may be one."""
+    """No plan of a variant was found; there may be one. ``cut_short`` where the clock ended the search, or left no time
+    for it; else cartons known already did not serve."""
 
     name: str
+    cut_short: bool = False
 
 
 Answer = Solved | Impossible | NotInTime

@@ -24,8 +24,8 @@ from shipopt.planning import Report
 
 GRACE = 15.0
 """Seconds that a variant may take beyond one and a half times its own: then its worker is ended, whatever it does."""
-LEAST_SECONDS = 1.0
-"""What a variant is given even where the time for all of them is up: a floor may still come of it."""
+LEAST_SECONDS = 4.0
+"""What a variant is given at least, if any time is left for it."""
 
 
 class VariantFailed(RuntimeError):  # noqa: N818 - it names what failed
@@ -136,6 +136,11 @@ class _Round:
         with self.lock:
             if self.started == len(self.variants) or self.fault:
                 return None
+            if self.ends is not None and time.monotonic() >= self.ends:
+                for place in range(self.started, len(self.variants)):
+                    self.answers[place] = NotInTime(self.variants[place].name, cut_short=True)
+                self.started = len(self.variants)
+                return None
             self.started += 1
             return self.started - 1
 
@@ -202,7 +207,7 @@ def _ask(worker: subprocess.Popen[bytes], task: Variant, place: int, round_: _Ro
     except (EOFError, OSError, pickle.UnpicklingError) as lost:
         if not ended.is_set():
             raise VariantFailed(f"a worker ended while it solved {task.name!r}") from lost
-        round_.answered(place, NotInTime(task.name))
+        round_.answered(place, NotInTime(task.name, cut_short=True))
     finally:
         limit.cancel()
     return not ended.is_set()

@@ -110,7 +110,7 @@ def test_a_worker_that_takes_far_too_long_is_ended_and_replaced(
     monkeypatch.setattr(workers, "GRACE", 0.05)
     hasty = replace(variants[0], seconds=0.01)
     with Workers(1) as ready:
-        assert ready.solve([hasty]) == (NotInTime("move 0"),)
+        assert ready.solve([hasty]) == (NotInTime("move 0", cut_short=True),)
         monkeypatch.undo()
         assert told(ready.solve(variants[:1])) == told(solve_variants(variants[:1], processes=0))
 
@@ -160,3 +160,9 @@ def test_the_objective_is_the_pricing_modules(variants: list[Variant]) -> None:
     (answer,) = solve_variants(variants[:1], processes=0)
     assert isinstance(answer, Solved)
     assert answer.objective >= answer.floor > Decimal(0)
+
+
+def test_what_no_time_is_left_for_is_said_to_be_cut_short(variants: list[Variant]) -> None:
+    with Workers(0) as here:
+        answers = here.solve(variants, seconds=0)
+    assert answers == tuple(NotInTime(variant.name, cut_short=True) for variant in variants)

@@ -63,6 +63,8 @@ def _row(plan: Plan, step: Step) -> BindingRow:
 
 
 def _in_words(plan: Plan, step: Step) -> str:
+    if step.plan is None and step.saves_at_most is None:
+        return "Not looked at: the time allowed was up."
     if step.plan is None:
         return "No plan can be cheaper." if step.saves_at_most == 0 else "No cheaper plan was found."
     changes = changes_by_quote(plan, step.plan)

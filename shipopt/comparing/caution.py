@@ -26,9 +26,10 @@ BETWEEN = tuple(Decimal(share) for share in ("0.7", "0.45", "0.28", "0.16", "0.0
 WITHIN = 0.0075
 """A level's plan is near enough to its floor at this gap: under 1 %, which is what is promised where time allows."""
 SECONDS = 60.0
-ENDS_BY, LEVELS_BY, AGAIN_BY = 0.25, 0.5, 0.7
-"""Shares of the time: by then the two ends are known, on which the levels between rest; then a plan for each level;
-then the same in the cartons of the levels beside it, and other chances. The rest is for floors, the longest."""
+ENDS_BY, LEVELS_BY, AGAIN_BY = 0.45, 0.68, 0.78
+"""Shares of the time: by then the two ends are known, on which the levels between rest, and the other chances; then a
+plan for each level; then the same in the cartons of the levels beside it. The rest is for floors."""
+AS_A_WHOLE = Effort(guides=USES_OF_ROOM[:2], floor_within=0.02)
 PLANS_FIRST = Effort(guides=USES_OF_ROOM[:1], with_floor=False)
 IN_KNOWN_CARTONS = Effort(guides=(), with_floor=False)
 FLOORS = Effort(guides=(), floor_within=0.01)
@@ -106,41 +107,32 @@ class _Weighing:
 
     def weigh(self) -> Caution:
         """All steps in turn."""
-        careful = self._ends()
+        careful, other = self._ends_and_other_chances()
         levels = _levels(self.pool)
         self._solve([self._variant(level, PLANS_FIRST, self._around(level)) for level in levels], LEVELS_BY)
-        other = self._other_chances(levels)
+        beside = [(level, self._beside(level, levels)) for level in levels]
+        self._solve([self._variant(level, IN_KNOWN_CARTONS, plans) for level, plans in beside if plans], AGAIN_BY)
         self._solve([self._variant(level, FLOORS, (self._best(level),)) for level in levels], 1)
         points = _points(self.pool, [None, *levels], self.floors)
         return Caution(points, _own(self.plan), _floor(careful), other, time.monotonic() - self.began)
 
-    def _ends(self) -> Answer:
-        """Finds the cheapest plan and the most careful one; the answer to the latter."""
+    def _ends_and_other_chances(self) -> tuple[Answer, tuple[OtherChances, ...]]:
+        """Finds the cheapest plan and the most careful one, and plans for the other chances: what needs most time. The
+        answer to the second, and what comes of the others."""
         known = tuple(self.pool)
         ends = [
             Variant(CHEAPEST, self.free, self.seconds, self._within, known, self.solver),
             Variant(CAREFUL, free_of_charge(self.free), self.seconds, self._within, known, self.solver),
         ]
-        cheapest, careful = self._solve(ends, ENDS_BY)
+        answers = self._solve([*(self._other(factor) for factor in FACTORS), *ends], ENDS_BY, skip=len(FACTORS))
+        *others, cheapest, careful = answers
         self.floors[None] = _floor(cheapest)
-        return careful
-
-    def _other_chances(self, levels: Sequence[Decimal]) -> tuple[OtherChances, ...]:
-        """Tries each level in the cartons of the levels beside it, and the other chances; what comes of the latter."""
-        beside = [(level, self._beside(level, levels)) for level in levels]
-        again = [self._variant(level, IN_KNOWN_CARTONS, plans) for level, plans in beside if plans]
-        others = [self._other(factor) for factor in FACTORS]
-        answers = self._solve([*others, *again], AGAIN_BY, skip=len(others))
-        changed = zip(FACTORS, answers[: len(others)], strict=True)
-        return tuple(_changed(self.plan, factor, answer) for factor, answer in changed)
+        changed = zip(FACTORS, others, strict=True)
+        return careful, tuple(_changed(self.plan, factor, answer) for factor, answer in changed)
 
     def _other(self, factor: Decimal) -> Variant:
-        """The move with other chances. A plan that loses little by the chances given may serve if they are worse."""
-        cap = self.plan.move.settings.most_expected_loss
-        careful = [] if cap is None else [plan for plan in self.pool if _loss(plan) * factor <= cap]
-        known = (self.plan, *sorted(careful, key=_cost)[:1])
         name, move = f"chances × {factor:f}", other_chances(self.plan.move, factor)
-        return Variant(name, move, self.seconds, self._within, known, self.solver, PLANS_FIRST)
+        return Variant(name, move, self.seconds, self._within, (self.plan,), self.solver, AS_A_WHOLE)
 
     def _solve(self, variants: Sequence[Variant], by: float, skip: int = 0) -> tuple[Answer, ...]:
         """Answers to variants by a share of all the time. Plans of all but the first ``skip`` join the pool."""

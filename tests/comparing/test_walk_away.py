@@ -116,3 +116,16 @@ def test_a_looser_rule_saves_what_a_run_with_it_says(seed: int) -> None:
         assert step.saves == cost - alone
         assert step.saves_at_most is None or step.saves_at_most >= step.saves
     assert [step.saves for step in found.steps] == sorted((step.saves for step in found.steps), reverse=True)
+
+
+def test_the_answers_are_the_same_side_by_side() -> None:
+    """Solved in two workers, in whatever order they finish, the comparison is that of this process."""
+    alone = comparison(16)
+    together = compare(alone.plan, seconds=120, processes=2)
+    assert [replace(b, next_best=None, if_all=None) for b in together.bidders] == [
+        replace(b, next_best=None, if_all=None) for b in alone.bidders
+    ]
+    assert [(s.looser.rule, s.saves, s.saves_at_most) for s in together.steps] == [
+        (s.looser.rule, s.saves, s.saves_at_most) for s in alone.steps
+    ]
+    assert together.variants == alone.variants

@@ -17,7 +17,7 @@ from shipopt.planning import Reason
 from shipopt.workbook.results.columns import Table
 from shipopt.workbook.results.declaration_comparing import BIDDERS, QUOTES_COMPARED, WHAT_BINDS
 from shipopt.workbook.results.gathered import Results
-from shipopt.workbook.results.sheets.what_binds import NOT_ASKED, facts
+from shipopt.workbook.results.sheets.what_binds import CUT_SHORT, NOT_ASKED, facts
 from shipopt.workbook.results.writing import write_results
 
 
@@ -94,7 +94,8 @@ def test_a_quote_that_the_move_needs_is_said_to_be_needed(shown: tuple[Results, 
 
 def test_what_binds_tells_the_best_change_first(shown: tuple[Results, Path]) -> None:
     results, path = shown
-    (best,) = facts(results)["Changes that would save most"]
+    best, cut_short = facts(results)["Changes that would save most"]
+    assert cut_short == CUT_SHORT
     assert best.startswith("1. ")
     assert "saves 12.00 EUR" in best
     binds = [row.binds for row in results.binding]

@@ -27,7 +27,8 @@ def facts(results: Results) -> dict[str, Any]:
 def _best(results: Results) -> tuple[str, ...]:
     if results.comparison is None:
         return (NOT_ASKED,)
-    return best_changes(results.binding, results.plan) or (NOTHING_SAVES,)
+    found = best_changes(results.binding, results.plan) or (NOTHING_SAVES,)
+    return found if results.comparison.in_time else (*found, CUT_SHORT)
 
 
 def near_the_cheapest(results: Results) -> str:
@@ -54,6 +55,4 @@ def write(page: Page, results: Results) -> None:
     if results.comparison is not None:
         top = page.table(TABLE, rows, page.section(top + 1, LAST, "Every rule and limit"))
         page.paragraph(top, 0, LAST, near_the_cheapest(results), page.look.note())
-        if not results.comparison.in_time:
-            page.paragraph(top + 1, 0, LAST, CUT_SHORT, page.look.note())
     page.finish()

@@ -23,10 +23,12 @@ Line = tuple[Record, int, int]
 
 @dataclass(slots=True)
 class Batch:
-    """Copies that should travel on one track in one mode. ``cartons`` are (type, most weight of contents)."""
+    """Copies that should travel on one track in one mode. ``cartons`` are (type, most weight of contents); ``trips``
+    says how many trips of the quote the guide books."""
 
     quote: Quote
     mode: Mode
+    trips: int = 1
     cartons: list[tuple[CartonType, float]] = field(default_factory=list)
     lines: list[Line] = field(default_factory=list)
 
@@ -42,7 +44,8 @@ def batches_of(programme: Programme, values: Mapping[str, float]) -> list[Batch]
     """The batches of an aggregate solution, in the order of tracks and modes."""
     batches: dict[Cell, Batch] = {}
     for slot in programme.slots:
-        batch = batches.setdefault((slot.track.index, slot.mode.index), Batch(slot.track.quote, slot.mode))
+        trips = max(1, round(values[programme.load(slot.track).used.name]))
+        batch = batches.setdefault((slot.track.index, slot.mode.index), Batch(slot.track.quote, slot.mode, trips))
         batch.cartons += [(slot.carton, slot.most_contents)] * round(values[slot.number.name])
     on_tracks: dict[tuple[int, int], list[Line]] = {}
     for kind in programme.kinds:

@@ -21,6 +21,7 @@ from shipopt.planning.guide import Batch, Line
 from shipopt.planning.modes import modes_of
 from shipopt.planning.opened import Copy, OpenCarton
 from shipopt.planning.snug import pack_snugly
+from shipopt.planning.swapping import swap_until_all_fit
 
 LOOK_AHEAD = 40
 """Lines of the shelf looked at beyond the next one."""
@@ -47,6 +48,24 @@ class NoRoom(Exception):  # noqa: N818 - an answer, not a mistake
 
 def pack(batches: Sequence[Batch], move: Move) -> list[FilledCarton]:
     """Cartons that hold every copy of the batches, numbered provisionally in order; NoRoom if a copy fits none."""
+    cartons = _pack_by_swaps(batches, move) or _pack_batch_by_batch(batches, move)
+    return [close(carton, str(place)) for place, carton in enumerate(cartons, start=1)]
+
+
+def _pack_by_swaps(batches: Sequence[Batch], move: Move) -> list[OpenCarton] | None:
+    """All batches at once, in no cartons but theirs; None if something is left over."""
+    opened, left_over = [], []
+    for batch in batches:
+        queue = [(record, first + n) for record, first, copies in batch.lines for n in range(copies)]
+        opened.append([_open(batch, carton, weight, move) for carton, weight in batch.cartons])
+        left_over.append(_fill_in_turn(opened[-1], queue))
+    if swap_until_all_fit(batches, opened, left_over, move):
+        return None
+    return [carton for of_batch in opened for carton in of_batch if any(carton.copies)]
+
+
+def _pack_batch_by_batch(batches: Sequence[Batch], move: Move) -> list[OpenCarton]:
+    """Batch by batch; what is left over goes where others have room, then into more cartons."""
     cartons: list[OpenCarton] = []
     left: list[tuple[Batch, list[Copy]]] = []
     for batch in batches:
@@ -58,7 +77,7 @@ def pack(batches: Sequence[Batch], move: Move) -> list[FilledCarton]:
         extra, homeless = _in_more_cartons(batch, homeless, move)
         cartons += extra
         cartons += _in_cartons_of_their_own(homeless, move)
-    return [close(carton, str(place)) for place, carton in enumerate(cartons, start=1)]
+    return cartons
 
 
 def _in_more_cartons(batch: Batch, left: list[Copy], move: Move) -> tuple[list[OpenCarton], list[Copy]]:

@@ -1,0 +1,65 @@
+"""Pools: limits that many cartons share, as sums to which each carton's contents count at a rate of its own.
+
+The weight and the value of all trips of a quote, and the expected uninsured loss of the whole plan, as the guide counts
+them. Called by ``swapping``; the audit and the carton programme judge exactly.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from shipopt.move.money import ZERO
+from shipopt.move.move import Move
+from shipopt.move.rules import most_value_of_consignment
+from shipopt.planning.guide import Batch
+from shipopt.planning.opened import OpenCarton
+from shipopt.risk.expected import chances, expected_uninsured_loss_of_all
+
+
+@dataclass(frozen=True, slots=True)
+class Pool:
+    """Σ rate × what a carton holds ≤ most; ``rates`` by carton, in the order of batches; weight unless ``by_value``."""
+
+    rates: tuple[float, ...]
+    most: float
+    by_value: bool
+
+
+def pools_of(batches: Sequence[Batch], opened: Sequence[Sequence[OpenCarton]], move: Move) -> list[Pool]:
+    """The limits that the cartons of these batches share."""
+    pools = []
+    quotes = dict.fromkeys(batch.quote for batch in batches)
+    for quote in quotes:
+        trips = max(batch.trips for batch in batches if batch.quote is quote)
+        if not quote.by_load:
+            continue
+        on_it = [float(batch.quote is quote) for batch, cartons in zip(batches, opened, strict=True) for _ in cartons]
+        most_value = most_value_of_consignment(quote, move.settings)
+        if most_value:
+            pools.append(Pool(tuple(on_it), float(most_value) * trips, True))
+        if quote.most_weight is not None:
+            empty = [
+                carton.carton.empty_weight
+                for batch, cartons in zip(batches, opened, strict=True)
+                for carton in cartons
+                if batch.quote is quote
+            ]
+            contents = float(quote.most_weight * trips - sum(empty, ZERO))
+            if contents > 0:
+                pools.append(Pool(tuple(on_it), contents, False))
+    return pools + _loss(batches, opened, move)
+
+
+def _loss(batches: Sequence[Batch], opened: Sequence[Sequence[OpenCarton]], move: Move) -> list[Pool]:
+    """Expected uninsured loss, where it is capped: the lines of each batch's mode, as in the guide."""
+    cap = move.settings.most_expected_loss
+    if cap is None:
+        return []
+    left = float(cap - expected_uninsured_loss_of_all(move, ()))
+    rates: list[float] = []
+    for batch, cartons in zip(batches, opened, strict=True):
+        for carton in cartons:
+            whole, lost, damaged = map(float, chances(batch.quote, Decimal(carton.carton.damage_factor)))
+            rates.append((whole + lost) * batch.mode.lost.slope + damaged * batch.mode.damaged.slope)
+            left -= (whole + lost) * batch.mode.lost.flat + damaged * batch.mode.damaged.flat
+    return [Pool(tuple(rates), left, True)] if left > 0 else []

@@ -1,0 +1,341 @@
+"""Swapping: copies that found no room are put in all the same, and copies change places until no carton is overfull.
+
+A packing in shelf order wastes a little of each carton, and a plan that counts on full cartons then needs one more.
+Here stack, weight and value of all cartons of a plan are looked at together, and the swap (or move) that takes most
+off what is over comes first. What stays over counts for more and more, so that the search leaves the places where no
+single swap helps (constraint weighting: Morris, The breakout method, 1993). Then copies change places as long as that
+lowers what is charged by weight. Called by ``packing``; exact sums decide in the end.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from shipopt.move.move import Move
+from shipopt.move.records import Record
+from shipopt.move.rules import record_may_go
+from shipopt.planning.guide import Batch
+from shipopt.planning.opened import Copy, OpenCarton
+from shipopt.planning.pools import Pool, pools_of
+from shipopt.planning.tariffs import tariffs_of
+
+Floats = NDArray[np.float64]
+Whole = NDArray[np.int64]
+Flags = NDArray[np.bool_]
+
+MOST_STEPS, WITHOUT_GAIN = 5_000, 250
+"""Steps in all; and so many without a better packing end the search."""
+
+MOST_OUT, MOST_IN = 60, 2_500
+"""Copies of the carton that is over, and copies of others, looked at in one step."""
+
+NEARLY = 1e-9
+NEAR_THE_SHELF = 1e-7
+"""What a copy's way along the whole shelf counts for, beside what is over: it only tells equal swaps apart."""
+
+NEARLY_REACHED = 0.9
+"""Limits of whole trips and on loss are watched if so much of them is used."""
+
+WORTH_A_SWAP = 0.005
+"""A swap that saves less money than this is left alone."""
+
+
+def swap_until_all_fit(
+    batches: Sequence[Batch], opened: Sequence[Sequence[OpenCarton]], left: Sequence[Sequence[Copy]], move: Move
+) -> list[Copy]:
+    """Put copies that found no room into cartons (changed in place), swapping others; returns those still left out.
+
+    ``opened`` and ``left`` are the cartons and the copies left over of each batch. Copies change places within a batch
+    first, then within a quote, and anywhere only where that does not do.
+    """
+    cartons = [carton for of_batch in opened for carton in of_batch]
+    if not cartons:
+        return [copy for copies in left for copy in copies]
+    packing = _Packing(opened, left, move)
+    packing.add_pools(pools_of(batches, opened, move))
+    for scope in (packing.batch, packing.quote, np.zeros_like(packing.batch)):
+        packing.scope = scope
+        packing.put_the_rest_in()
+        packing.swap()
+    packing.save()
+    return packing.write_back(cartons)
+
+
+@dataclass(slots=True)
+class _Pool:
+    """A limit on a sum over all rooms: each copy counts with its weight (size 1) or value (2) times its room's rate."""
+
+    rates: Floats
+    size: int
+    counts: float = 1.0
+
+    def used(self, packing: "_Packing") -> float:
+        """The sum, as a share of the most allowed."""
+        inside = packing.at >= 0
+        return float((packing.sizes[inside, self.size] * self.rates[packing.at[inside]]).sum())
+
+
+class _Packing:
+    """Copies in rooms (inner cartons) as arrays. Stack is a room's, weight and value are its carton's; all are kept as
+    shares of the most allowed."""
+
+    def __init__(self, batches: Sequence[Sequence[OpenCarton]], left: Sequence[Sequence[Copy]], move: Move) -> None:
+        cartons = [carton for batch in batches for carton in batch]
+        of_carton = [number for number, batch in enumerate(batches) for _ in batch]
+        homeless = [(copy, number) for number, copies in enumerate(left) for copy in copies]
+        self.rooms = [(place, inner) for place, carton in enumerate(cartons) for inner in range(len(carton.stacks))]
+        inside = [
+            (copy, room) for room, (place, inner) in enumerate(self.rooms) for copy in cartons[place].copies[inner]
+        ]
+        self.copies = [copy for copy, _ in inside + homeless]
+        self.at: Whole = np.array([room for _, room in inside] + [-1] * len(homeless))
+        self.carton: Whole = np.array([place for place, _ in self.rooms])
+        self.batch: Whole = np.array([of_carton[place] for place, _ in self.rooms])
+        names = [carton.quote.name if carton.quote else "" for carton in cartons]
+        self.quote: Whole = np.array([names.index(names[place]) for place, _ in self.rooms])
+        self.of_batch: Whole = np.array([of_carton[self.rooms[r][0]] for _, r in inside] + [n for _, n in homeless])
+        self.sizes = np.array([[float(r.thickness), float(r.weight), float(r.value)] for r, _ in self.copies])
+        limits = [[float(c.room), float(c.most_weight), float(c.most_value)] for c in cartons]
+        self.most = np.maximum(np.array(limits), 1e-12)
+        self.kind, self.able = _who_may_go_where(self.copies, cartons, self.rooms, move)
+        self.tariffs, self.tariff_of = tariffs_of(cartons, move)
+        self._count_all()
+        self.shelf = _along_the_shelf([record for record, _ in self.copies])
+        middles = [self.shelf[self.at == room] for room in range(len(self.rooms))]
+        self.middle = np.array([float(stands.mean()) if len(stands) else 0.5 for stands in middles])
+        self.stack_counts, self.held_counts = np.ones(len(self.rooms)), np.ones((len(cartons), 2))
+        self.scope: Whole = np.zeros(len(self.rooms), dtype=np.int64)
+        self.pools: list[_Pool] = []
+        self.random = np.random.default_rng(0)
+
+    def _count_all(self) -> None:
+        self.stack, self.held = np.zeros(len(self.rooms)), np.zeros((len(self.most), 2))
+        for copy, room in enumerate(self.at.tolist()):
+            if room >= 0:
+                self._count(copy, room, 1)
+
+    def _count(self, copy: int, room: int, sign: int) -> None:
+        carton = self.carton[room]
+        self.stack[room] += sign * self.sizes[copy, 0] / self.most[carton, 0]
+        self.held[carton] += sign * self.sizes[copy, 1:] / self.most[carton, 1:]
+
+    def add_pools(self, pools: Sequence[Pool]) -> None:
+        """Watch limits on what all cartons hold together, those that are nearly reached."""
+        rooms_of = [carton for carton, _ in self.rooms]
+        for pool in pools:
+            pooled = _Pool(np.array(pool.rates)[rooms_of] / pool.most, 2 if pool.by_value else 1)
+            if pooled.used(self) > NEARLY_REACHED:
+                self.pools.append(pooled)
+
+    def _over(self) -> float:
+        pooled = sum(max(0.0, pool.used(self) - 1 - NEARLY) for pool in self.pools)
+        return float(_above(self.stack).sum() + _above(self.held).sum()) + pooled
+
+    def put_the_rest_in(self) -> None:
+        """Each copy that has no room goes where least is over afterwards, the thickest first."""
+        homeless = sorted(np.flatnonzero(self.at < 0), key=lambda copy: (-self.sizes[copy, 0], copy))
+        for copy in map(int, homeless):
+            rooms = np.flatnonzero(self.able[self.kind[copy]] & (self.scope == self._scope_of(copy)))
+            if not len(rooms):
+                continue
+            cartons = self.carton[rooms]
+            stack = self.stack[rooms] + self.sizes[copy, 0] / self.most[cartons, 0]
+            held = self.held[cartons] + self.sizes[copy, 1:] / self.most[cartons, 1:]
+            more = _above(stack) - _above(self.stack[rooms])
+            more += (_above(held) - _above(self.held[cartons])).sum(axis=1)
+            room = int(rooms[np.argmin(more + NEAR_THE_SHELF * abs(self.middle[rooms] - self.shelf[copy]))])
+            self.at[copy] = room
+            self._count(copy, room, 1)
+
+    def _scope_of(self, copy: int) -> int:
+        rooms = np.flatnonzero(self.batch == self.of_batch[copy])
+        return int(self.scope[rooms[0]]) if len(rooms) else 0
+
+    def swap(self) -> None:
+        """Swap until nothing is over, or further steps no longer help; ends with the best packing met."""
+        least, best, fruitless = self._over(), self.at.copy(), 0
+        for _ in range(MOST_STEPS):
+            if least <= 0 or fruitless > WITHOUT_GAIN:
+                break
+            if not self._take_off(self._room_that_is_over()):
+                self.stack_counts += _above(self.stack) > 0
+                self.held_counts += _above(self.held) > 0
+                for pool in self.pools:
+                    pool.counts += pool.used(self) > 1 + NEARLY
+            now = self._over()
+            fruitless = 0 if now < least - NEARLY else fruitless + 1
+            if now < least - NEARLY:
+                least, best = now, self.at.copy()
+        self.at = best
+        self._count_all()
+
+    def save(self) -> None:
+        """Swap, room by room, as long as that lowers what is charged by weight and nothing more is over."""
+        if not any(tariff.varies for tariff in self.tariffs):
+            return
+        idle, room = 0, 0
+        for _ in range(MOST_STEPS):
+            idle = 0 if self._save_at(room) else idle + 1
+            if idle >= len(self.rooms):
+                break
+            room = room if idle == 0 else (room + 1) % len(self.rooms)
+
+    def _room_that_is_over(self) -> int:
+        over = self.stack_counts * _above(self.stack)
+        over += (self.held_counts * _above(self.held)).sum(axis=1)[self.carton]
+        for pool in self.pools:
+            over += pool.counts * max(0.0, pool.used(self) - 1 - NEARLY) * (pool.rates > pool.rates.min())
+        if not over.sum():
+            over += 1.0
+        return int(self.random.choice(len(over), p=over / over.sum()))
+
+    def _take_off(self, room: int) -> bool:
+        swaps = _Swaps(self, room)
+        change = swaps.over()
+        if not change.size:
+            return False
+        place = int(np.argmin(change + NEAR_THE_SHELF * swaps.far()))
+        if change.flat[place] >= -NEARLY:
+            return False
+        swaps.make(place)
+        return True
+
+    def _save_at(self, room: int) -> bool:
+        swaps = _Swaps(self, room)
+        if not len(swaps.goes) or not len(swaps.to):
+            return False
+        change = np.where(swaps.over() <= NEARLY, swaps.charged(), np.inf)
+        place = int(np.argmin(change))
+        if change.flat[place] > -WORTH_A_SWAP:
+            return False
+        swaps.make(place)
+        return True
+
+    def some(self, copies: Whole, most: int) -> Whole:
+        """All the copies, or so many of them by lot."""
+        if len(copies) > most:
+            copies = np.sort(self.random.choice(copies, most, replace=False))
+        return copies
+
+    def move(self, copy: int, room: int) -> None:
+        """Put a copy into another room."""
+        self._count(copy, int(self.at[copy]), -1)
+        self._count(copy, room, 1)
+        self.at[copy] = room
+
+    def write_back(self, cartons: Sequence[OpenCarton]) -> list[Copy]:
+        """Empty the cartons and fill them again as the arrays say, by exact sums; returns what does not fit."""
+        for carton in cartons:
+            for inner in range(len(carton.stacks)):
+                while carton.copies[inner]:
+                    carton.take(inner, len(carton.copies[inner]) - 1)
+        left = []
+        for copy in sorted(range(len(self.copies)), key=lambda copy: (-self.sizes[copy, 0], copy)):
+            room = int(self.at[copy])
+            place, inner = self.rooms[room] if room >= 0 else (0, 0)
+            if room >= 0 and cartons[place].takes(self.copies[copy][0], inner):
+                cartons[place].put(self.copies[copy], inner)
+            else:
+                left.append(self.copies[copy])
+        return sorted(left, key=lambda copy: (copy[0].place, copy[1]))
+
+
+class _Swaps:
+    """The swaps of a room: every copy that may go out, against every copy that may come in its place, or nothing."""
+
+    def __init__(self, packing: _Packing, room: int) -> None:
+        self.packing, self.room = packing, room
+        self.goes = packing.some(np.flatnonzero(packing.at == room), MOST_OUT)
+        within = packing.scope == packing.scope[room]
+        may_come = (packing.at >= 0) & (packing.at != room) & packing.able[packing.kind, room] & within[packing.at]
+        self.comes = packing.some(np.flatnonzero(may_come), MOST_IN)
+        within[room] = False
+        others = np.flatnonzero(within)
+        self.to = np.concatenate([packing.at[self.comes], others])
+        sizes = np.concatenate([packing.sizes[self.comes], np.zeros((len(others), 3))])
+        self.more = packing.sizes[self.goes][:, None, :] - sizes[None, :, :]
+
+    def over(self) -> Floats:
+        """By how much what is over grows, each limit by what it counts for; infinite where a copy may not go."""
+        all_, here, there = self.packing, self.packing.carton[self.room], self.packing.carton[self.to]
+        stack, room = self.more[:, :, 0], self.room
+        change = all_.stack_counts[room] * _growth(all_.stack[room], -stack / all_.most[here, 0])
+        change = change + all_.stack_counts[self.to] * _growth(all_.stack[self.to], stack / all_.most[there, 0])
+        for held in (0, 1):
+            more = self.more[:, :, held + 1] * (there != here)
+            change += all_.held_counts[here, held] * _growth(all_.held[here, held], -more / all_.most[here, held + 1])
+            change += all_.held_counts[there, held] * _growth(all_.held[there, held], more / all_.most[there, held + 1])
+        for pool in all_.pools:
+            more = self.more[:, :, pool.size] * (pool.rates[self.to] - pool.rates[room])
+            change += pool.counts * _growth(np.array(pool.used(all_)), more)
+        change[~all_.able[all_.kind[self.goes]][:, self.to]] = np.inf
+        return np.asarray(change)
+
+    def charged(self) -> Floats:
+        """By how much the charges of the cartons grow."""
+        all_, here, there = self.packing, self.packing.carton[self.room], self.packing.carton[self.to]
+        weights = all_.held[:, 0] * all_.most[:, 1]
+        more = self.more[:, :, 1]
+        tariff = all_.tariffs[all_.tariff_of[here]]
+        change = tariff.charges(weights[here] - more) - tariff.charges(weights[here])
+        for number, other in enumerate(all_.tariffs):
+            columns = np.flatnonzero(all_.tariff_of[there] == number)
+            if len(columns):
+                before = weights[there[columns]]
+                change[:, columns] += other.charges(before + more[:, columns]) - other.charges(before)
+        return np.asarray(np.where(there == here, 0.0, change))
+
+    def far(self) -> Floats:
+        """How far from the shelf's order the copies would stand."""
+        all_ = self.packing
+        far = abs(all_.shelf[self.goes][:, None] - all_.middle[self.to][None, :])
+        far[:, : len(self.comes)] += abs(all_.shelf[self.comes] - all_.middle[self.room])[None, :]
+        return np.asarray(far)
+
+    def make(self, place: int) -> None:
+        """Make a swap, named by its place in the arrays."""
+        one, other = divmod(place, len(self.to))
+        self.packing.move(int(self.goes[one]), int(self.to[other]))
+        if other < len(self.comes):
+            self.packing.move(int(self.comes[other]), self.room)
+
+
+def _above(shares: Floats) -> Floats:
+    return np.maximum(0.0, shares - 1.0 - NEARLY)
+
+
+def _growth(shares: Floats, more: Floats) -> Floats:
+    return _above(shares + more) - _above(shares)
+
+
+def _along_the_shelf(records: Sequence[Record]) -> Floats:
+    """Where records stand on the shelf, from 0 to 1."""
+    places = np.array([record.place for record in records], dtype=float)
+    return np.asarray((places - places.min()) / max(1.0, float(np.ptp(places))))
+
+
+def _who_may_go_where(
+    copies: Sequence[Copy], cartons: Sequence[OpenCarton], rooms: Sequence[tuple[int, int]], move: Move
+) -> tuple[Whole, Flags]:
+    """The class of each copy, and by class which rooms it may stand in."""
+    classes: dict[tuple[object, ...], int] = {}
+    examples: list[Record] = []
+    kind = []
+    for record, _ in copies:
+        key = (record.care, record.must_go_by, record.format.sleeve, record.format.sound_recording)
+        if key not in classes:
+            classes[key] = len(classes)
+            examples.append(record)
+        kind.append(classes[key])
+    able = np.zeros((len(examples), len(rooms)), dtype=bool)
+    for number, record in enumerate(examples):
+        fits = [
+            carton.quote is not None
+            and record.format.sleeve in carton.carton.sleeves
+            and record_may_go(record, carton.quote, move)
+            for carton in cartons
+        ]
+        able[number] = [fits[place] for place, _ in rooms]
+    return np.array(kind), able

@@ -1,0 +1,105 @@
+"""Swapping: no copy is lost, no carton and no shared limit is overfull, what is left over fits nowhere by one move; and
+the tariffs it goes by are those of the pricing module."""
+
+from dataclasses import replace
+from decimal import Decimal
+from random import Random
+
+import pytest
+from independent.random_moves import middling
+
+from shipopt.move.cartons import FilledCarton
+from shipopt.move.move import Move
+from shipopt.move.quotes import Quote
+from shipopt.move.rules import most_gross_weight, quotes_in
+from shipopt.planning.guide import Batch
+from shipopt.planning.modes import modes_of
+from shipopt.planning.opened import Copy, OpenCarton
+from shipopt.planning.swapping import swap_until_all_fit
+from shipopt.planning.tariffs import REFUSED, tariffs_of
+from shipopt.pricing.carriage import carton_charge
+
+SEEDS = [seed for seed in range(50) if quotes_in(middling(seed))]
+
+
+def opened_for(move: Move, quote: Quote, number: int) -> list[OpenCarton]:
+    """So many empty cartons of the first type, by a quote."""
+    carton = next(iter(move.cartons.values()))
+    room = carton.room_in_each(move.settings.fill_most)
+    most = most_gross_weight(carton, quote, move.settings) - carton.empty_weight
+    return [OpenCarton(quote, carton, room, most, Decimal("Infinity")) for _ in range(number)]
+
+
+def dealt(seed: int) -> tuple[Move, list[Batch], list[list[OpenCarton]], list[list[Copy]]]:
+    """Two batches of one quote whose cartons are empty yet, with copies left over that about fill them."""
+    move = middling(seed)
+    rng = Random(seed)
+    quote = quotes_in(move)[0]
+    opened = [opened_for(move, quote, rng.randint(1, 3)) for _ in range(2)]
+    copies = [(record, n) for record in move.loose for n in range(1, record.copies + 1)]
+    rng.shuffle(copies)
+    room = sum(carton.whole_room for batch in opened for carton in batch)
+    left: list[list[Copy]] = [[], []]
+    for copy in copies:
+        if copy[0].thickness <= room:
+            left[rng.randrange(2)].append(copy)
+            room -= copy[0].thickness
+    mode = modes_of(quote, move)[0]
+    batches = [Batch(quote, mode, cartons=[(c.carton, float(c.most_weight)) for c in each]) for each in opened]
+    return move, batches, opened, left
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_no_copy_is_lost_and_nothing_is_overfull(seed: int) -> None:
+    move, batches, opened, left = dealt(seed)
+    remaining = swap_until_all_fit(batches, opened, left, move)
+    cartons = [carton for each in opened for carton in each]
+    inside = [copy for carton in cartons for inner in carton.copies for copy in inner]
+    key = lambda copy: (copy[0].place, copy[1])  # noqa: E731
+    assert sorted(map(key, inside + remaining)) == sorted(key(copy) for each in left for copy in each)
+    for carton in cartons:
+        assert all(stack <= carton.room for stack in carton.stacks)
+        assert carton.weight <= carton.most_weight
+        assert carton.weight == sum(record.weight for inner in carton.copies for record, _ in inner)
+        assert all(record.format.sleeve in carton.carton.sleeves for inner in carton.copies for record, _ in inner)
+
+
+def test_more_fits_than_by_filling_in_turn() -> None:
+    """On most of these moves all copies find room, though the cartons are as good as full."""
+    whole = 0
+    for seed in SEEDS:
+        move, batches, opened, left = dealt(seed)
+        sleeves = opened[0][0].carton.sleeves
+        fitting = [[copy for copy in each if copy[0].format.sleeve in sleeves] for each in left]
+        heavy = sum(copy[0].weight for each in fitting for copy in each)
+        room = sum(carton.most_weight for each in opened for carton in each)
+        if any(fitting) and heavy <= room:
+            whole += len(swap_until_all_fit(batches, opened, fitting, move)) == 0
+    assert whole > 5
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_tariffs_are_the_pricing_modules(seed: int) -> None:
+    move = middling(seed)
+    rng = Random(seed)
+    for quote in quotes_in(move):
+        if quote.by_load or any((quote.minimum_charge, quote.per_carton, quote.per_volume, quote.weight_breaks)):
+            continue
+        (carton,) = opened_for(move, quote, 1)
+        (tariff,), _ = tariffs_of([carton], move)
+        contents = Decimal(rng.randint(1, 20_000)) / 1000
+        filled = FilledCarton(
+            number="1",
+            carton=carton.carton,
+            portions=(),
+            records=1,
+            gross_weight=carton.carton.empty_weight + contents,
+            value=Decimal(1),
+            stack=Decimal(1),
+            care=("standard",),
+            recordings_only=True,
+        )
+        charge = carton_charge(replace(quote, included_cartons=0), filled, move.settings)
+        stated = float(tariff.charges(float(contents)))
+        half = float(move.settings.currency.minor_unit) / 2
+        assert (charge is None and stated >= REFUSED) or abs(float(charge or 0) - stated) <= half + 1e-9

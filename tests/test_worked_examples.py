@@ -91,10 +91,14 @@ def test_the_example_shows_what_it_is_meant_to_show(plan: shipopt.Plan) -> None:
 
 
 def test_the_same_workbook_gives_the_same_results(plan: shipopt.Plan, results: Path, tmp_path: Path) -> None:
-    """A run of the command and a run from a script, in two processes: the same parts of the file, byte for byte."""
+    """A run of the command and a run from a script, in two processes: the same parts of the file, byte for byte. The
+    comparison and the cost of caution are left out: on a move of this size they end by the clock."""
+    alone = [sys.executable, "-m", "shipopt", "optimise", COLLECTOR, "--no-compare", "--no-caution", "--quiet"]
+    subprocess.run([*map(str, alone), "-o", str(tmp_path / "alone.xlsx")], check=True, capture_output=True, timeout=300)
     again = tmp_path / results.name
     shipopt.write_results(again, plan, shipopt.read_workbook(COLLECTOR).facts)
-    first, second = parts(results), parts(again)
+    first, second = parts(tmp_path / "alone.xlsx"), parts(again)
+    assert labelled(results)["Total cost"] == labelled(again)["Total cost"]
     assert [name for name in first if first[name] != second.get(name)] == []
     assert list(first) == list(second)
 

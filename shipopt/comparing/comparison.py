@@ -20,7 +20,7 @@ from shipopt.move.rules import quotes_in
 from shipopt.planning import Solver
 from shipopt.planning.search import TIME_UP
 
-SHARE_OF_SEARCH = 0.75
+SHARE_OF_SEARCH = 0.6
 """The comparison takes at most so much of the setting Seconds to search, and ends by itself before, if it can."""
 SHARE_OF_FIRST_ROUND = 0.75
 

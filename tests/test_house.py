@@ -66,7 +66,7 @@ ROOMS_OF_LIBRARIES: dict[str, set[str]] = {
     "pulp": {"shipopt.planning"},
     "highspy": {"shipopt.planning"},
     "pandas": {"shipopt.workbook.results"},
-    "numpy": {"shipopt.risk"},
+    "numpy": {"shipopt.planning", "shipopt.risk"},
     "icalendar": {"shipopt.workbook.results"},
     "iso4217": {"shipopt.move", "shipopt.workbook"},
     "typer": {"shipopt.cli"},

@@ -36,8 +36,9 @@ def write_start_here(worksheet: Any, look: Look, terms: Terms) -> None:
     worksheet.set_column(0, 0, 4, look())
     worksheet.set_column(1, 1, 26, look())
     worksheet.set_column(2, 2, 66, look())
-    row = _line(worksheet, 0, HEADING, look.title(), 24)
-    row = _block(worksheet, row, OPENING, look(text_wrap=True))
+    worksheet.merge_range(0, 0, 0, 2, HEADING, look.title())
+    worksheet.set_row(0, 24)
+    row = _block(worksheet, 1, OPENING, look(text_wrap=True))
     row = _block(worksheet, row, LEGEND, look(text_wrap=True))
     row = _line(worksheet, row + 1, "In this order", look.section(), 20)
     for number, (sheets, words) in enumerate(STEPS, start=1):

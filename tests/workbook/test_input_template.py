@@ -98,6 +98,14 @@ def test_closed_words_and_references_have_drop_downs(book: Any) -> None:
     assert settings["B3"] == '"lb / in,kg / cm"'
 
 
+def test_the_title_of_the_first_sheet_stands_across_the_page(tmp_path: Path) -> None:
+    """It is wrapped like all text: in one narrow cell only its first letter would show."""
+    path = tmp_path / "template.xlsx"
+    write_template(path, "kg / cm", "EUR")
+    sheet = openpyxl.load_workbook(path)[START_HERE]
+    assert "A1:C1" in [str(cells) for cells in sheet.merged_cells.ranges]
+
+
 def test_sheets_are_set_up_for_screen_and_paper(book: Any) -> None:
     for sheet in ROW_SHEETS:
         worksheet = book[sheet.name]

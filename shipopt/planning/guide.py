@@ -32,6 +32,11 @@ class Batch:
     cartons: list[tuple[CartonType, float]] = field(default_factory=list)
     lines: list[Line] = field(default_factory=list)
 
+    @property
+    def copies(self) -> list[tuple[Record, int]]:
+        """Every copy of the lines by itself, in their order."""
+        return [(record, first + n) for record, first, copies in self.lines for n in range(copies)]
+
 
 Cell = tuple[int, int]
 """A track's index and a mode's."""

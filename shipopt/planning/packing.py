@@ -56,9 +56,8 @@ def _pack_by_swaps(batches: Sequence[Batch], move: Move) -> list[OpenCarton] | N
     """All batches at once, in no cartons but theirs; None if something is left over."""
     opened, left_over = [], []
     for batch in batches:
-        queue = [(record, first + n) for record, first, copies in batch.lines for n in range(copies)]
         opened.append([_open(batch, carton, weight, move) for carton, weight in batch.cartons])
-        left_over.append(_fill_in_turn(opened[-1], queue))
+        left_over.append(_fill_in_turn(opened[-1], batch.copies))
     if swap_until_all_fit(batches, opened, left_over, move):
         return None
     return [carton for of_batch in opened for carton in of_batch if any(carton.copies)]
@@ -101,7 +100,7 @@ def _in_more_cartons(batch: Batch, left: list[Copy], move: Move) -> tuple[list[O
 def _pack_batch(batch: Batch, move: Move) -> tuple[list[OpenCarton], list[Copy]]:
     """Fill the batch's cartons in shelf order; if copies are left over, near shelf order by a programme; if that leaves
     some too, with copies of different density dealt ever more evenly. Keep the first of what leaves least."""
-    queue = [(record, first + n) for record, first, copies in batch.lines for n in range(copies)]
+    queue = batch.copies
     if not batch.cartons:
         return [], queue
     tries: list[Callable[[list[OpenCarton]], list[Copy]]] = [

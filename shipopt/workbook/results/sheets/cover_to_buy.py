@@ -14,7 +14,7 @@ from shipopt.workbook.results.gathered import Results
 from shipopt.workbook.results.page import Page
 from shipopt.workbook.results.references import Block, Formula, cell, total
 from shipopt.workbook.results.rows.cover import DeclareRow
-from shipopt.workbook.results.sheets.words import write_texts
+from shipopt.workbook.results.sheets.words import make_room_for_catchwords, write_texts
 
 LAST = len(COVER_TO_BUY.tables[0].columns) - 1
 NOTHING = "The plan buys no cover."
@@ -32,6 +32,7 @@ def write(page: Page, results: Results) -> None:
     top = _with_sums(page, bare, results.bare, top, ("cartons", "value", "carrier_owes", "you_bear"), _borne(top))
     if results.photographs:
         top = page.table(photographs, results.photographs, page.section(top, LAST, photographs.name)) + 1
+    make_room_for_catchwords(page, CLAIMS)
     write_texts(page, "Claims", CLAIMS, top, LAST)
     page.finish()
 

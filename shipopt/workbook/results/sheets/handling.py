@@ -6,7 +6,7 @@ from shipopt.workbook.results.declaration_road import HANDLING
 from shipopt.workbook.results.gathered import Results
 from shipopt.workbook.results.page import Page
 from shipopt.workbook.results.rows.handling import lift_in_words
-from shipopt.workbook.results.sheets.words import write_texts
+from shipopt.workbook.results.sheets.words import make_room_for_catchwords, write_texts
 
 LIFT = "The lift"
 LEFT = "Strength left %"
@@ -32,6 +32,7 @@ def write(page: Page, results: Results) -> None:
     top = page.section(top + 1, last, stacking.name)
     page.paragraph(top, 0, last, _stacking_words(settings), page.look.note())
     top = page.table(stacking, results.stacking, top + 1)
+    make_room_for_catchwords(page, CAUTIONS)
     write_texts(page, "Cautions", CAUTIONS, top + 1, last)
     page.finish()
 

@@ -3,7 +3,6 @@
 Each text stands on a row of its own, its catchword in the first column, and wraps to the width of the bookings.
 """
 
-from collections.abc import Iterable
 from typing import Any
 
 from shipopt.workbook import look
@@ -11,6 +10,7 @@ from shipopt.workbook.results.cautions import cautions, meanings
 from shipopt.workbook.results.declaration import BOOKINGS
 from shipopt.workbook.results.gathered import Results
 from shipopt.workbook.results.page import Page
+from shipopt.workbook.results.sheets.words import write_texts
 
 LAST = len(BOOKINGS.columns) - 1
 NO_WARNINGS = "None found."
@@ -27,10 +27,10 @@ def write_words(page: Page, results: Results, top: int) -> int:
         page.words(top, 0, NO_WARNINGS, page.look())
         top += 1
     settings = results.plan.move.settings
-    top = _texts(page, "Cautions", cautions(settings.units), top + 1)
+    top = write_texts(page, "Cautions", cautions(settings.units), top + 1, LAST)
     floor_kind = results.plan.search.floor_kind
-    top = _texts(page, "What the figures mean", meanings(floor_kind, settings.count_expected_loss), top + 1)
-    return _texts(page, "How the plan was found", found(results), top + 1)
+    top = write_texts(page, "What the figures mean", meanings(floor_kind, settings.count_expected_loss), top + 1, LAST)
+    return write_texts(page, "How the plan was found", found(results), top + 1, LAST)
 
 
 def found(results: Results) -> tuple[tuple[str, str], ...]:
@@ -50,12 +50,3 @@ def facts(results: Results) -> dict[str, Any]:
         "Warnings": results.warnings,
         **dict(found(results)),
     }
-
-
-def _texts(page: Page, title: str, texts: Iterable[tuple[str, str]], top: int) -> int:
-    top = page.section(top, LAST, title)
-    for word, text in texts:
-        page.words(top, 0, word, page.look(bold=True))
-        page.paragraph(top, 1, LAST, text, page.look(text_wrap=True))
-        top += 1
-    return top

@@ -1,7 +1,9 @@
-"""LibreOffice, headless, as tests use it: to work every formula of a workbook out again, and to print one to PDF.
+"""LibreOffice, headless, as tests use it: to work every formula of a workbook out again, and to print one to PDF; and
+Gnumeric (its command ``ssconvert``), for the first of these.
 
-It trusts stored values unless it is told not to, so it runs with a profile of its own that always recalculates. Tests
-that need it carry the marker ``spreadsheet`` and are skipped, saying so, where it is not installed.
+LibreOffice trusts stored values unless it is told not to, so it runs with a profile of its own that always
+recalculates. Tests that need it carry the marker ``spreadsheet``; tests are skipped, saying so, where a program is not
+installed.
 """
 
 import shutil
@@ -13,6 +15,7 @@ from xml.sax.saxutils import escape
 import pytest
 
 PROGRAM = shutil.which("soffice") or shutil.which("libreoffice")
+GNUMERIC = shutil.which("ssconvert")
 SECONDS = 240
 
 ALWAYS = 0
@@ -35,6 +38,23 @@ def need_spreadsheet_program() -> None:
 def recalculated(workbooks: Sequence[Path], folder: Path) -> list[Path]:
     """The workbooks opened, worked out again and saved by LibreOffice under the same names in another folder."""
     return _converted(workbooks, folder, "xlsx")
+
+
+def need_gnumeric() -> None:
+    """Skips the test where Gnumeric is not installed."""
+    if GNUMERIC is None:
+        pytest.skip("Gnumeric (ssconvert) is not installed here")
+
+
+def saved_by_gnumeric(workbooks: Sequence[Path], folder: Path, *, anew: bool = True) -> list[Path]:
+    """The workbooks opened and saved by Gnumeric under the same names in another folder, every formula worked out
+    again, or with the values they hold where not ``anew``."""
+    assert GNUMERIC
+    folder.mkdir(exist_ok=True)
+    for workbook in workbooks:
+        words = [GNUMERIC, *(["--recalc"] if anew else []), workbook, folder / workbook.name]
+        subprocess.run(words, check=True, capture_output=True, timeout=SECONDS)
+    return [folder / workbook.name for workbook in workbooks]
 
 
 def printed(workbooks: Sequence[Path], folder: Path) -> list[Path]:

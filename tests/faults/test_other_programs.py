@@ -3,8 +3,6 @@
 LibreOffice and Gnumeric (its command ``ssconvert``); skipped, saying so, where one is not installed.
 """
 
-import shutil
-import subprocess
 from collections.abc import Callable, Sequence
 from decimal import Decimal
 from pathlib import Path
@@ -12,14 +10,13 @@ from pathlib import Path
 import openpyxl
 import pytest
 from small_moves import small_plan
-from spreadsheet_program import need_spreadsheet_program, recalculated
+from spreadsheet_program import need_gnumeric, need_spreadsheet_program, recalculated, saved_by_gnumeric
 from workbook.books import written
 
 from shipopt.move.move import Move
 from shipopt.workbook.reader import read
 from shipopt.workbook.results.writing import write_results
 
-GNUMERIC = shutil.which("ssconvert")
 Saved = Callable[[Sequence[Path], Path], list[Path]]
 
 
@@ -30,14 +27,9 @@ def by_libreoffice(workbooks: Sequence[Path], folder: Path) -> list[Path]:
 
 
 def by_gnumeric(workbooks: Sequence[Path], folder: Path) -> list[Path]:
-    """The workbooks opened and saved anew by Gnumeric, with the values they hold: it knows neither SUBTOTAL's numbers
-    above 100 nor EXACT on ranges inside SUMPRODUCT, so asked to work all out again it shows errors for these sums."""
-    if GNUMERIC is None:
-        pytest.skip("Gnumeric (ssconvert) is not installed here")
-    folder.mkdir(exist_ok=True)
-    for workbook in workbooks:
-        subprocess.run([GNUMERIC, workbook, folder / workbook.name], check=True, capture_output=True)
-    return [folder / workbook.name for workbook in workbooks]
+    """The workbooks opened, worked out again and saved by Gnumeric."""
+    need_gnumeric()
+    return saved_by_gnumeric(workbooks, folder)
 
 
 PROGRAMS = pytest.mark.parametrize(

@@ -49,15 +49,22 @@ def total(block: Block, key: str, elsewhere: bool = True) -> Formula:
     return Formula(f"=SUM({block.range(key, elsewhere)})")
 
 
-def total_shown(block: Block, key: str, count: bool = False) -> Formula:
-    """The sum (or count) of the rows of a column that a filter shows, for a line on the table's own sheet."""
-    return Formula(f"=SUBTOTAL({103 if count else 109},{block.range(key, elsewhere=False)})")
+def total_shown(block: Block, key: str) -> Formula:
+    """The sum of the rows of a column that a filter shows, for a line on the table's own sheet.
+
+    With 9, not 109, which Gnumeric does not know; the two differ only for rows that are hidden by hand.
+    """
+    return Formula(f"=SUBTOTAL(9,{block.range(key, elsewhere=False)})")
 
 
 def where(block: Block, conditions: dict[str, str], summed: str | None = None) -> Formula:
-    """The sum of column ``summed`` (without it, the number of rows) where columns equal the cells or texts given."""
+    """The sum of column ``summed`` (without it, the number of rows) where columns equal the cells or texts given.
+
+    An array formula, in braces: only there does Gnumeric hold EXACT against each cell of a range; the sum is one for
+    which no other spreadsheet program needs the braces.
+    """
     tests = "*".join(f"EXACT({block.range(key)},{wanted})" for key, wanted in conditions.items())
-    return Formula(f"=SUMPRODUCT({tests}*{block.range(summed) if summed else '1'})")
+    return Formula(f"{{=SUMPRODUCT({tests}*{block.range(summed) if summed else '1'})}}")
 
 
 def quoted(text: str) -> str:

@@ -17,8 +17,10 @@ from shipopt.afterwards.claims import Claim, claims_of
 from shipopt.afterwards.claims_workbook import write_claims
 from shipopt.afterwards.next_workbook import write_next
 from shipopt.afterwards.read_back import WrongResults, open_results, plan_of
-from shipopt.job import read_workbook
+from shipopt.job import WorkbookErrors, read_workbook
 from shipopt.move.words import Status
+from shipopt.workbook.files import NotReadable
+from shipopt.workbook.reader import Reading
 from shipopt.workbook.results.whole_file import whole_file
 
 __all__ = ["Arrival", "CarriedOn", "Claim", "Finding", "NoSuchCarton", "WrongResults", "carry_on", "check_in"]
@@ -46,8 +48,11 @@ def carry_on(
         statuses |= dict.fromkeys(cartons_named(names, plan.statuses, plan.shipments), status)
     not_packed = cartons_named(loose, plan.statuses, plan.shipments)
     on = carried_on(described.move, plan.shipments, statuses, not_packed)
-    with whole_file(Path(following)) as unfinished:
-        write_next(unfinished, Path(workbook), described.move, on)
+    try:
+        with whole_file(Path(following)) as unfinished:
+            write_next(unfinished, Path(workbook), described.move, on)
+    except NotReadable as reason:
+        raise WorkbookErrors(Reading(None, (reason.problem,))) from None
     return on
 
 

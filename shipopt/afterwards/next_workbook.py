@@ -11,12 +11,12 @@ from io import BytesIO
 from pathlib import Path
 from typing import Any
 
-import openpyxl
 from openpyxl.formula.translate import Translator
 from openpyxl.styles import Font, PatternFill
 from openpyxl.utils import get_column_letter
 
 from shipopt.afterwards.carrying_on import CarriedOn, Part, boxes_left, trips_left
+from shipopt.afterwards.opened import opened
 from shipopt.move.last_plan import LastWay
 from shipopt.move.move import Move, PackedAlready
 from shipopt.move.words import Status
@@ -80,11 +80,11 @@ class _Place:
 
 
 def write_next(path: Path, source: Path, move: Move, on: CarriedOn) -> None:
-    """Writes the workbook ``source``, of which ``move`` was read, carried on. OSError if it cannot be written."""
+    """Writes the workbook ``source``, of which ``move`` was read, carried on. OSError if it cannot be written,
+    NotReadable if the source cannot be copied."""
     file = open_file(source)
     raw = {heading_key(sheet.name): sheet for sheet in raw_sheets(file, lambda name: True)}
-    book = openpyxl.load_workbook(BytesIO(file.content), rich_text=True)
-    values = openpyxl.load_workbook(BytesIO(file.content), data_only=True)
+    book, values = opened(file)
     moved = _write_records(_Place(book, RECORDS, raw), move, on)
     _write_cartons(_Place(book, CARTONS, raw), move, on)
     _write_quotes(_Place(book, QUOTES, raw), move, on)
@@ -120,18 +120,22 @@ def _write_records(place: _Place, move: Move, on: CarriedOn) -> dict[int, int]:
 def _spread(worksheet: Any, times: Mapping[int, int]) -> dict[int, int]:
     """Repeats rows so many times, moving those below down; returns the old row of every row that is looked at.
 
-    Works from the bottom up, so that each row moves once. Merged cells and row heights move along.
+    Works from the bottom up, so that each row moves once. Merged cells, row heights, notes and links move along (the last
+    two with the first of several). Rows below the last
+    that holds anything stay: other programs give tens of thousands of them a format.
     """
     moved: dict[int, int] = {}
-    shift = sum(count - 1 for count in times.values())
+    whole = shift = sum(count - 1 for count in times.values())
     if not shift:
         return moved
+    last = max((row for (row, _), cell in worksheet._cells.items() if cell.value is not None), default=0)
+    width = worksheet.max_column
     heights = {row: dimension.height for row, dimension in worksheet.row_dimensions.items() if dimension.height}
     merged = [copy(each) for each in worksheet.merged_cells.ranges]
     for each in merged:
         worksheet.unmerge_cells(str(each))
     shifts: dict[int, int] = {}
-    for row in range(worksheet.max_row, 0, -1):
+    for row in range(last, 0, -1):
         count = times.get(row, 1)
         shift -= count - 1
         shifts[row] = shift
@@ -139,18 +143,20 @@ def _spread(worksheet: Any, times: Mapping[int, int]) -> dict[int, int]:
             new = row + shift + number
             moved[new] = row
             if new != row:
-                _copy_row(worksheet, row, new)
+                _copy_row(worksheet, row, new, width)
+                if number == 0:
+                    _move_marks(worksheet, row, new, width)
                 worksheet.row_dimensions[new].height = heights.get(row)
         if not shift and not any(each < row for each in times if times[each] > 1):
             break
     for each in merged:
-        each.shift(row_shift=shifts.get(each.min_row, 0))
+        each.shift(row_shift=whole if each.min_row > last else shifts.get(each.min_row, 0))
         worksheet.merge_cells(str(each))
     return moved
 
 
-def _copy_row(worksheet: Any, row: int, new: int) -> None:
-    for column in range(1, worksheet.max_column + 1):
+def _copy_row(worksheet: Any, row: int, new: int, width: int) -> None:
+    for column in range(1, width + 1):
         source, target = worksheet.cell(row, column), worksheet.cell(new, column)
         value = source.value
         if source.data_type == "f" and isinstance(value, str):
@@ -159,6 +165,18 @@ def _copy_row(worksheet: Any, row: int, new: int) -> None:
         target.data_type = source.data_type
         if source.has_style:
             target._style = copy(source._style)
+
+
+def _move_marks(worksheet: Any, row: int, new: int, width: int) -> None:
+    """Notes and links, which a cell has once."""
+    for column in range(1, width + 1):
+        source, target = worksheet.cell(row, column), worksheet.cell(new, column)
+        if source.comment is not None:
+            note, source.comment = source.comment, None
+            target.comment = note
+        if source.hyperlink is not None:
+            target._hyperlink, source._hyperlink = source.hyperlink, None
+            target.hyperlink.ref = target.coordinate
 
 
 def _write_cartons(place: _Place, move: Move, on: CarriedOn) -> None:

@@ -61,6 +61,12 @@ FILE_DAMAGED = ProblemKind(
     "Damaged workbook",
     "The workbook is damaged ({found}). Open it in a spreadsheet program, repair it and save it again as .xlsx.",
 )
+FILE_NOT_COPIED = ProblemKind(
+    "file-not-copied",
+    "Workbook that cannot be copied",
+    "The workbook can be read, but not copied with all that is in it ({found}). "
+    "Open it in a spreadsheet program and save it again as .xlsx.",
+)
 FILE_UNSAFE = ProblemKind(
     "file-unsafe",
     "Holds what no workbook holds",

@@ -1,9 +1,12 @@
 """The next workbook: what was packed stands in it, everything else is kept, and the pair of files must match."""
 
+import re
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
+from zipfile import ZipFile
 
 import openpyxl
 import pytest
@@ -177,3 +180,83 @@ def test_a_plan_is_carried_on_again_and_again(pair: tuple[Path, Path], tmp_path:
     assert {row.carton_no: row.status for row in again.cartons} == {
         row.carton_no: "arrived" if row.carton_no in by_van else "sent" for row in first.cartons
     }
+
+
+def _altered(pair: tuple[Path, Path], folder: Path, change: Callable[[Any], None]) -> tuple[Path, Path]:
+    """The workbook after a change of its sheet Records, with results of its own."""
+    path, results = folder / "altered.xlsx", folder / "altered.results.xlsx"
+    book = openpyxl.load_workbook(pair[0])
+    change(book["Records"])
+    book.save(path)
+    shipopt.plan_workbook(path, results)
+    return path, results
+
+
+def test_notes_and_links_stay_with_their_records(pair: tuple[Path, Path], tmp_path: Path) -> None:
+    def annotate(records: Any) -> None:
+        for row in (2, 3, 4):
+            records.cell(row, 2).comment = openpyxl.comments.Comment(f"mine, row {row}", "me")
+            records.cell(row, 3).hyperlink = f"https://example.org/{row}"
+
+    following = tmp_path / "next.xlsx"
+    on = shipopt.carry_on(*_altered(pair, tmp_path, annotate), following)
+    assert any(len(parts) > 1 for parts in on.parts.values())
+    records = openpyxl.load_workbook(following)["Records"]
+    shelves = {2: "A", 3: "B", 4: "C"}
+    told = [
+        (row, note.text, records.cell(row, 3).hyperlink.target)
+        for row in range(2, records.max_row + 1)
+        if (note := records.cell(row, 2).comment)
+    ]
+    first_of: dict[str, int] = {}
+    for row in range(2, records.max_row + 1):
+        first_of.setdefault(records.cell(row, 9).value, row)
+    assert told == [(first_of[shelf], f"mine, row {n}", f"https://example.org/{n}") for n, shelf in shelves.items()]
+
+
+def test_rows_that_only_have_a_format_are_not_gone_through(pair: tuple[Path, Path], tmp_path: Path) -> None:
+    """Some programs give all rows of a sheet a format; a million of them took hours. What stands there stays there."""
+
+    def reach_down(records: Any) -> None:
+        records.cell(900_000, 3).font = openpyxl.styles.Font(bold=True)
+        records.merge_cells("M700:N701")
+
+    following = tmp_path / "next.xlsx"
+    on = shipopt.carry_on(*_altered(pair, tmp_path, reach_down), following)
+    records = openpyxl.load_workbook(following)["Records"]
+    more = sum(len(parts) - 1 for parts in on.parts.values() if parts)
+    assert more > 0
+    assert records.cell(900_000, 3).font.b
+    assert [str(merged) for merged in records.merged_cells.ranges] == [f"M{700 + more}:N{701 + more}"]
+
+
+@pytest.mark.parametrize("authors", ["<authors/>", "<authors></authors>", "<authors><author>me</author></authors>"])
+def test_notes_without_authors_are_kept(pair: tuple[Path, Path], tmp_path: Path, authors: str) -> None:
+    """Gnumeric lists none; others may refer to one that is not listed."""
+    path, results = tmp_path / "noted.xlsx", tmp_path / "noted.results.xlsx"
+    with ZipFile(pair[0]) as old, ZipFile(path, "w") as new:
+        for info in old.infolist():
+            part = old.read(info)
+            if re.search(rb"<comments[ >]", part[:500]):
+                part = re.sub(rb"<authors.*?</authors>", authors.encode(), part, flags=re.DOTALL)
+                part = re.sub(rb' authorId="\d+"', b"" if authors == "<authors/>" else b' authorId="2"', part)
+            new.writestr(info, part)
+    shipopt.plan_workbook(path, results)
+    shipopt.carry_on(path, results, tmp_path / "next.xlsx")
+    before, after = (openpyxl.load_workbook(each)["Records"]["A1"] for each in (pair[0], tmp_path / "next.xlsx"))
+    assert before.comment is not None
+    assert after.comment is not None
+    assert after.comment.text == before.comment.text
+
+
+def test_a_workbook_that_cannot_be_copied_is_told(
+    pair: tuple[Path, Path], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def stumble(*_: Any, **__: Any) -> None:
+        raise IndexError("list index out of range")
+
+    monkeypatch.setattr(openpyxl, "load_workbook", stumble)
+    with pytest.raises(shipopt.WorkbookErrors) as told:
+        shipopt.carry_on(*pair, tmp_path / "next.xlsx")
+    assert [error.code for error in told.value.errors] == ["file-not-copied"]
+    assert list(tmp_path.iterdir()) == []

@@ -15,6 +15,7 @@ from shipopt.comparing.free_of_charge import with_prices_of
 from shipopt.move.plan import Plan
 from shipopt.pricing.total import price
 from shipopt.risk.expected import expected_uninsured_loss_of_all
+from shipopt.workbook.results.declaration_caution import LEVELS, OTHER_CHANCES
 from shipopt.workbook.results.gathered import Results
 from shipopt.workbook.results.json_plan import json_text
 from shipopt.workbook.results.sheets.cost_of_caution import NOT_ASKED
@@ -116,3 +117,18 @@ def test_plain_words_say_where_cost_and_loss_together_are_least(written: tuple[P
     sums = [row.cost_expected_loss for row in results.caution_levels]
     assert sums[0] < sums[1]
     assert any(text.startswith("On average caution costs more than it saves here") for text in words)
+
+
+def test_a_printed_page_ends_before_a_section_and_charts_ask_for_no_page(written: tuple[Path, Results]) -> None:
+    sheet = openpyxl.load_workbook(written[0])["Cost of caution"]
+    begins = [sheet.cell(each.id + 1, 1) for each in sheet.row_breaks.brk]
+    assert begins
+    assert {cell.value for cell in begins} <= {LEVELS.name, OTHER_CHANCES.name}
+    assert sheet.print_area == f"'Cost of caution'!$A$1:$I${sheet.max_row}"
+
+
+def test_the_last_heading_stands_over_the_words_below_it(written: tuple[Path, Results]) -> None:
+    sheet = openpyxl.load_workbook(written[0])["Cost of caution"]
+    wide = {(each.min_row, each.min_col): each.max_col for each in sheet.merged_cells.ranges}
+    (at,) = [cell for row in sheet.iter_rows() for cell in row if cell.value == OTHER_CHANCES.columns[-1].heading]
+    assert wide[at.row, at.column] == wide[at.row + 1, at.column] == len(LEVELS.columns)

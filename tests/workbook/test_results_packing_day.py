@@ -48,7 +48,12 @@ def test_every_copy_is_on_one_list_one_slip_and_one_label(seed: int) -> None:
     assert Counter((row.record_id, row.copy) for row in results.packing) == copies
     gone_already = {each.filled.number for each in plan.move.gone}
     closed = gone_already | {each.filled.number for each in plan.shipments if each.filled.closed_by_user}
-    on_slips = Counter((row.record_id, row.copy) for slip in results.slips for row in slip.rows)
+    on_slips = Counter(
+        (line.record_id, copy)
+        for slip in results.slips
+        for line in slip.lines
+        for copy in range(line.first, line.first + line.copies)
+    )
     assert on_slips == Counter(key for key in copies if on_list[key] not in closed)
     labels = Counter(label.carton_no for label in results.labels)
     assert set(labels.values()) <= {1}

@@ -7,7 +7,17 @@ from hypothesis import strategies as st
 
 from shipopt.move.words import Units
 from shipopt.workbook import look
-from shipopt.workbook.results.paging import MOST_BREAKS, READABLE, breaks, heights_of, paper_for
+from shipopt.workbook.results.paging import (
+    MOST_BREAKS,
+    READABLE,
+    Paper,
+    blocks_of_sections,
+    breaks,
+    fewest_pages,
+    heights_of,
+    paper_for,
+    with_long_ones_parted,
+)
 
 METRIC, INCH = Units.KILOGRAM_CENTIMETRE, Units.POUND_INCH
 BLOCKS = st.lists(st.integers(1, 60), min_size=1, max_size=40)
@@ -56,3 +66,32 @@ def test_a_page_shrinks_for_a_block_but_not_beyond_what_can_be_read() -> None:
     assert READABLE < little.scale < 100
     assert little.room >= room * 1.2
     assert paper_for([10.0], [room * 9], METRIC, False).scale == 100
+
+
+def test_a_title_stays_with_the_first_section_and_one_part_is_no_parts() -> None:
+    assert blocks_of_sections([3, 20, 31], 0) == [0, 20, 31]
+    assert blocks_of_sections([20], 1) == [1, 20]
+    assert blocks_of_sections([3], 0) == blocks_of_sections([], 0) == []
+
+
+@given(BLOCKS, st.integers(8, 50))
+def test_sections_are_parted_only_where_they_are_longer_than_a_page_and_never_near_their_title(
+    rows: list[int], room: int
+) -> None:
+    starts, end = [sum(rows[:at]) for at in range(len(rows))], sum(rows)
+    every = dict.fromkeys(range(end), 1.0)
+    blocks = with_long_ones_parted(starts, end, [float(each) for each in rows], float(room))
+    bounds = [0, *breaks(blocks, heights_of(blocks, end, every), float(room)), end]
+    assert all(after - before <= room for before, after in pairwise(bounds))
+    for bound in bounds[1:-1]:
+        section = max(start for start in starts if start <= bound)
+        assert bound == section or (rows[starts.index(section)] > room and bound - section >= 4)
+
+
+def test_sections_print_a_little_smaller_where_that_saves_a_page() -> None:
+    paper = Paper(100, 100.0)
+    tall = dict.fromkeys(range(22), 10.0)
+    assert fewest_pages([0, 5], 11, tall, paper, 0.0) == ([], Paper(90, 100 * 100 / 90))
+    ends, kept = fewest_pages([0, 11], 22, tall, paper, 0.0)
+    assert (ends, kept.scale) == ([11], 90)
+    assert fewest_pages([0, 10], 20, tall, paper, 0.0) == ([10], paper)

@@ -6,6 +6,9 @@ As in the module declaration, each column is declared once; the sheets, the JSON
 from shipopt.workbook.results.columns import Column, Kind, Sheet, Table
 from shipopt.workbook.results.declaration import BIDDER, CARTON_NO, MEANS, QUOTE, RECORDS, TRIP
 
+PLACES = Column("Places", Kind.TEXT, "Their places in the carton, as on the packing list.", 7, 9)
+COPIES = Column("Copies", Kind.COUNT, "How many of it stand side by side.", 7, 7)
+
 COVER_TO_BUY = Sheet(
     "Cover to buy",
     "Which insurance to take out, what to declare for which carton, and what a claim will need.",
@@ -93,7 +96,7 @@ SHELVING = Sheet(
                 Column("Carton no.", Kind.TEXT, "The carton to take from.", 8, 14),
                 Column("What to do", Kind.TEXT, "Whether to open it, and whether it is empty afterwards.", 16, 30),
                 Column("Records", Kind.COUNT, "How many to take from it, each copy counted.", 8, 9),
-                Column("Places", Kind.TEXT, "Their places in the carton, as on the packing list.", 7, 9),
+                PLACES,
                 Column("From record", Kind.TEXT, "The first of them: ID, artist and title.", 16, 44),
                 Column("To record", Kind.TEXT, "The last of them, where there are several.", 16, 44),
                 Column("Stands after", Kind.TEXT, "For a record put back among others: the one before it.", 12, 44),

@@ -18,7 +18,7 @@ from shipopt.workbook.results.cell_text import cell_text
 from shipopt.workbook.results.columns import Column, Kind, Sheet, Table
 from shipopt.workbook.results.letters import TITLE, fits, lines_of
 from shipopt.workbook.results.measures import MEASURED_ROWS, MOST_LINES, column_width, heading_lines, height
-from shipopt.workbook.results.paging import breaks, heights_of, paper_for
+from shipopt.workbook.results.paging import blocks_of_sections, breaks, fewest_pages, heights_of, paper_for
 from shipopt.workbook.results.references import Formula
 
 WHOLE_QUANTITY, FINE_QUANTITY = "#,##0", "#,##0.0###"
@@ -74,32 +74,48 @@ class Page:
         self._widths: dict[int, int] = {}
         self._heights: dict[int, float] = {}
         self._hidden: set[int] = set()
+        self._sections: list[int] = []
+        self._end = 0
 
     def finish(self, first_rows: int = 0, blocks: Sequence[int] = (), end: int = 0) -> None:
         """Sets widths and the print set-up, ``first_rows`` of the sheet repeated on each page. Blocks of rows, given by
-        their first rows and the row after the last, are not parted where a page can hold them."""
+        their first rows and the row after the last, are not parted where a page can hold them; where none are given,
+        the sheet's sections are such blocks."""
         self.worksheet.set_default_row(look.ROW_HEIGHT)
         for place, wide in sorted(self._widths.items()):
             self.worksheet.set_column(place, place, wide, None, {"hidden": place in self._hidden})
-        settings, landscape = self.book.settings, self.sheet.landscape
-        title = cell_text(settings.title)
-        scale = None
-        if blocks:
-            shown = [place for place in range(max(self._widths) + 1) if place not in self._hidden]
-            chars = [self._widths.get(place, 9) for place in shown]
-            repeated = sum(self._heights.get(row, look.ROW_HEIGHT) for row in range(first_rows))
-            heights = heights_of(blocks, end, self._heights)
-            paper = paper_for(chars, [tall + repeated for tall in heights], settings.units, landscape)
-            scale = paper.scale
-            self.worksheet.set_h_pagebreaks(breaks(blocks, heights, paper.room - repeated))
+        settings = self.book.settings
+        scale = self._print_scale(first_rows, blocks, end)
         look.set_pages(
             self.worksheet,
-            header=title,
+            header=cell_text(settings.title),
             units=settings.units,
-            landscape=landscape,
+            landscape=self.sheet.landscape,
             first_rows=first_rows,
             scale=scale,
         )
+
+    def _print_scale(self, first_rows: int, blocks: Sequence[int], end: int) -> int | None:
+        """Sets page breaks, and returns the scale they hold for; None where nothing asks for any."""
+        sections = not blocks
+        if sections:
+            blocks, end = blocks_of_sections(self._sections, first_rows), self._end
+        if not blocks:
+            return None
+        shown = [place for place in range(max(self._widths) + 1) if place not in self._hidden]
+        chars = [self._widths.get(place, 9) for place in shown]
+        repeated = sum(self._heights.get(row, look.ROW_HEIGHT) for row in range(first_rows))
+        heights = heights_of(blocks, end, self._heights)
+        paper = paper_for(chars, [tall + repeated for tall in heights], self.book.settings.units, self.sheet.landscape)
+        if not sections:
+            self.worksheet.set_h_pagebreaks(breaks(blocks, heights, paper.room - repeated))
+            return paper.scale
+        ends, paper = fewest_pages(blocks, end, self._heights, paper, repeated)
+        if not ends:
+            return None
+        self.worksheet.set_h_pagebreaks(ends)
+        self.worksheet.print_area(0, 0, end - 1, shown[-1])  # a chart may reach a hair beyond the last column
+        return paper.scale
 
     def tall(self, row: int, points: float) -> None:
         """Gives a row its height."""
@@ -108,6 +124,7 @@ class Page:
 
     def put(self, row: int, column: int, value: Value, style: Any) -> None:
         """Writes one value; None and empty text leave a formatted blank."""
+        self._end = max(self._end, row + 1)
         if isinstance(value, str) and value:
             self.worksheet.write_string(row, column, cell_text(value), style)
         elif isinstance(value, int | Decimal):
@@ -132,15 +149,16 @@ class Page:
             code = f'{code};-{code};"–"'
         return of(num_format=code, **self._side(column, place), **properties)
 
-    def headings(self, table: Table, row: int, notes: bool = True) -> None:
-        """The headings of a table, each with its help as a note, in a row high enough for them."""
+    def headings(self, table: Table, row: int, notes: bool = True, last: int = 0) -> None:
+        """The headings of a table, each with its help as a note, in a row high enough for them; that of the table's
+        last column over the columns up to ``last``."""
         lines = 1
         for place, column in enumerate(table.columns):
-            style = self.look.heading(**self._side(column, place))
-            self.worksheet.write_string(row, place, column.heading, style)
+            until = max(place, last) if column is table.columns[-1] else place
+            self._spread(row, place, until, column.heading, self.look.heading(**self._side(column, place)))
             if notes:
                 self.worksheet.write_comment(row, place, column.help, {"x_scale": 1.4, "font_name": look.FONT})
-            lines = max(lines, heading_lines(column, self._widths[place]))
+            lines = max(lines, heading_lines(column, self.span(place, until)))
         self.tall(row, height(lines) + 3)
 
     def table(
@@ -216,6 +234,7 @@ class Page:
 
     def section(self, row: int, last: int, title: str) -> int:
         """The title of a part of the sheet over a rule from the first column to ``last``; returns the next row."""
+        self._sections.append(row)
         for place in range(last + 1):
             self.words(row, place, title if place == 0 else "", self.look.section())
         self.tall(row, SECTION_HEIGHT)

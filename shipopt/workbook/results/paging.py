@@ -7,6 +7,7 @@ out here from the columns' widths. Lengths are points, 72 to the inch. Called by
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import ceil
 
 from shipopt.move.words import Units
 from shipopt.workbook import look
@@ -24,6 +25,12 @@ in print it is not."""
 MOST_BREAKS = 1_023
 """Page breaks that a sheet may hold (from memory); beyond, pages end where they are full."""
 LEAST_SCALE, WHOLE_SCALE = 10, 100
+LITTLE_SMALLER = 0.85
+"""Share of the scale down to which sections are printed smaller to save a page: a choice of this program."""
+ROWS_OF_A_TITLE = 4
+"""A section that begins within so many rows of the sheet's beginning stays with what stands above it."""
+ROWS_WITH_A_HEADING = 4
+"""So many rows of a section stay together where it is longer than a page: its title, the headings, two rows."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +62,37 @@ def heights_of(starts: Sequence[int], end: int, heights: Mapping[int, float]) ->
         sum(heights.get(row, look.ROW_HEIGHT) for row in range(start, after))
         for start, after in pairwise((*starts, end))
     ]
+
+
+def blocks_of_sections(sections: Sequence[int], first_rows: int) -> list[int]:
+    """First rows of what is not parted: the sheet's beginning and each section; nothing where there is but one part.
+    The rows repeated on each page are no part."""
+    found = [first_rows, *sorted(row for row in set(sections) if row > first_rows + ROWS_OF_A_TITLE)]
+    return found if len(found) > 1 else []
+
+
+def with_long_ones_parted(starts: Sequence[int], end: int, heights: Sequence[float], room: float) -> list[int]:
+    """Blocks, those higher than a page given row by row after their first few, so that they need not begin a page."""
+    found: list[int] = []
+    for start, after, tall in zip(starts, (*starts[1:], end), heights, strict=True):
+        found.append(start)
+        if tall > room:
+            found += range(start + ROWS_WITH_A_HEADING, after)
+    return found
+
+
+def fewest_pages(
+    sections: Sequence[int], end: int, heights: Mapping[int, float], paper: Paper, repeated: float
+) -> tuple[list[int], Paper]:
+    """Rows that begin a page, so that sections stay whole where they fit on one, and the paper they hold for: a little
+    smaller than ``paper`` where that saves a page. ``repeated`` is the height of the rows repeated on each page."""
+    tried: list[tuple[list[int], Paper]] = []
+    high = paper.room * paper.scale
+    for scale in range(paper.scale, max(READABLE, ceil(paper.scale * LITTLE_SMALLER)) - 1, -1) or [paper.scale]:
+        room = high / scale - repeated
+        blocks = with_long_ones_parted(sections, end, heights_of(sections, end, heights), room)
+        tried.append((breaks(blocks, heights_of(blocks, end, heights), room), Paper(scale, high / scale)))
+    return min(tried, key=lambda found: len(found[0]))
 
 
 def breaks(starts: Sequence[int], heights: Sequence[float], room: float) -> list[int]:

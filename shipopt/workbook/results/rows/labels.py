@@ -1,10 +1,11 @@
 """Rows of the sheets Labels and Content slips: a label for each carton to go, a slip for each carton or inner carton.
 
+Copies of one record that stand side by side share a line of a slip, so that most slips fit on half a page.
 Called by the module gathered.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from shipopt.move.plan import Plan
@@ -31,15 +32,28 @@ class LabelRow:
 
 
 @dataclass(frozen=True, slots=True)
+class SlipLine:
+    """A record on a slip: ``copies`` of it, from copy ``first`` on, stand side by side at ``places``."""
+
+    places: str
+    copies: int
+    record_id: str
+    first: int
+    artist: str
+    title: str
+    shelf: str
+
+
+@dataclass(frozen=True, slots=True)
 class SlipRow:
-    """One slip, with the rows of the packing list that it shows."""
+    """One slip, with the lines that it shows."""
 
     slip: str
     carton_no: str
     records: int
     first_shelf: str
     last_shelf: str
-    rows: tuple[PackingRow, ...]
+    lines: tuple[SlipLine, ...]
 
 
 def label_rows(plan: Plan) -> tuple[LabelRow, ...]:
@@ -78,6 +92,18 @@ def slip_rows(packing: Sequence[PackingRow]) -> tuple[SlipRow, ...]:
         if row.pack_order is not None:
             contents.setdefault((row.carton_no, row.inner_carton), []).append(row)
     return tuple(
-        SlipRow(inner or number, number, len(rows), rows[0].shelf, rows[-1].shelf, tuple(rows))
+        SlipRow(inner or number, number, len(rows), rows[0].shelf, rows[-1].shelf, _lines(rows))
         for (number, inner), rows in contents.items()
     )
+
+
+def _lines(rows: Sequence[PackingRow]) -> tuple[SlipLine, ...]:
+    found: list[SlipLine] = []
+    for row in rows:
+        last = found[-1] if found else None
+        if last and last.record_id == row.record_id and last.first + last.copies == row.copy:
+            first_place = row.place - last.copies
+            found[-1] = replace(last, copies=last.copies + 1, places=f"{first_place}–{row.place}")
+        else:
+            found.append(SlipLine(f"{row.place}", 1, row.record_id, row.copy, row.artist, row.title, row.shelf))
+    return tuple(found)

@@ -1,20 +1,32 @@
 """The sheet Content slips: for each carton, or each inner carton, a list to lay on top of the records inside.
 
-A slip shows columns of the packing list, without values. A dashed line to cut along stands below each; a printed page
-ends between slips where it can.
+A slip shows columns of the packing list, without values; copies side by side share a line. A dashed line to cut along
+stands below each; a printed page ends between slips where it can.
 """
 
+from dataclasses import replace
+
 from shipopt.workbook import look
-from shipopt.workbook.results.columns import Table
+from shipopt.workbook.results.columns import Column, Table
 from shipopt.workbook.results.declaration import PACKING_LIST
+from shipopt.workbook.results.declaration_road import COPIES, PLACES
 from shipopt.workbook.results.gathered import Results
 from shipopt.workbook.results.measures import MEASURED_ROWS
 from shipopt.workbook.results.page import Page
 from shipopt.workbook.results.rows.labels import SlipRow
 
-SHOWN = ("place", "record_id", "artist", "title", "shelf")
-ON_A_SLIP = Table("On a slip", tuple(PACKING_LIST.tables[0].column(key) for key in SHOWN))
-LAST = len(SHOWN) - 1
+SHOWN = ("record_id", "artist", "title", "shelf")
+WIDER = {"artist": 34, "title": 48}
+"""Characters that these columns may be wide on a slip: what wraps makes a long slip longer than a page."""
+
+
+def _on_a_slip(key: str) -> Column:
+    column = PACKING_LIST.tables[0].column(key)
+    return replace(column, most=max(column.most, WIDER.get(key, 0)))
+
+
+ON_A_SLIP = Table("On a slip", (PLACES, COPIES, *map(_on_a_slip, SHOWN)))
+LAST = len(ON_A_SLIP.columns) - 1
 NO_SLIPS = "No carton is left to pack: there is nothing to list."
 CUT = 3
 """XlsxWriter's number for a dashed border."""
@@ -23,7 +35,7 @@ CUT = 3
 def write(page: Page, results: Results) -> None:
     """Fills the sheet, slips in the order to pack."""
     slips = results.slips
-    page.fit(ON_A_SLIP, results.packing[:MEASURED_ROWS])
+    page.fit(ON_A_SLIP, [line for slip in slips for line in slip.lines][:MEASURED_ROWS])
     if not slips:
         page.words(0, 0, NO_SLIPS, page.look())
         page.finish()
@@ -35,7 +47,7 @@ def write(page: Page, results: Results) -> None:
         page.section(top, LAST, words_of(slip))
         page.headings(ON_A_SLIP, top + 1, notes=False)
         top += 2
-        for number, row in enumerate(slip.rows):
+        for number, row in enumerate(slip.lines):
             write_row(top, number, row)
             top += 1
         for place in range(LAST + 1):

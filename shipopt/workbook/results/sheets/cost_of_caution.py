@@ -12,7 +12,7 @@ from shipopt.workbook.results.gathered import Results
 from shipopt.workbook.results.page import Page
 from shipopt.workbook.results.references import Formula, cell
 from shipopt.workbook.results.rows.caution import in_plain_words
-from shipopt.workbook.results.sheets.plan_charts import PIXELS_A_CHARACTER, PIXELS_A_COLUMN, ROW_PIXELS
+from shipopt.workbook.results.sheets.plan_charts import EDGES, ROW_PIXELS, pixels_across
 
 LAST = len(LEVELS.columns) - 1
 HEIGHT = 280
@@ -82,7 +82,7 @@ def _levels(page: Page, results: Results, first: int) -> int:
 def _other_chances(page: Page, results: Results, first: int) -> None:
     """One row a factor, its words running on to the last column."""
     words_at = OTHER_CHANCES.place("how_the_plan_changes")
-    page.headings(OTHER_CHANCES, first)
+    page.headings(OTHER_CHANCES, first, last=LAST)
     for at, row in enumerate(results.other_chances, start=first + 1):
         for place, column in enumerate(OTHER_CHANCES.columns):
             value = getattr(row, column.key)
@@ -133,6 +133,5 @@ def _chart(page: Page, first: int, last: int, top: int) -> None:
     )
     chart.set_legend({"none": True})
     chart.set_chartarea({"border": {"color": look.HAIRLINE}})
-    across = page.span(0, LAST) * PIXELS_A_CHARACTER + (LAST + 1) * PIXELS_A_COLUMN
-    chart.set_size({"width": across, "height": HEIGHT})
+    chart.set_size({"width": pixels_across(page, LAST) - EDGES, "height": HEIGHT})
     page.worksheet.insert_chart(top, 0, chart, {"x_offset": 2, "y_offset": 4, "object_position": 2})

@@ -55,7 +55,7 @@ def _settings(page: Page, table: Table, rows: Sequence[SettingRow], top: int) ->
         shown = (row.value_used if isinstance(row.value_used, str) else "", row.where_from)
         lines = max(lines_of(text, page.span(place, place) - 1) for place, text in enumerate(shown, start=1))
         if lines > 1:
-            page.worksheet.set_row(at, height(lines, MOST_LINES))
+            page.tall(at, height(lines, MOST_LINES))
     return top + 1 + len(rows)
 
 

@@ -18,6 +18,8 @@ from shipopt.workbook.results.rows.totals import Totals
 
 ROW_PIXELS = 19
 PIXELS_A_CHARACTER, PIXELS_A_COLUMN = 7, 5
+EDGES = 6
+"""Pixels by which a chart is narrower than its columns, so that no edge of it asks for a page of its own."""
 BAR, ROOM = 28, 96
 ROOM_FOR_FIGURES = 1.25
 SHORT_AXIS = '[>=1000000]#,##0.0,,"M";[>=10000]#,##0,"k";#,##0'
@@ -32,7 +34,7 @@ def draw(page: Page, results: Results, bookings: Block, top: int) -> int:
         return top
     last = len(bookings.table.columns) - 1
     first = page.section(top, last, "Charts")
-    across = page.span(0, last) * PIXELS_A_CHARACTER + (last + 1) * PIXELS_A_COLUMN
+    across = pixels_across(page, last)
     names = max(text_width(row.quote) for row in results.bookings)
     abreast = 3 if len(results.bookings) <= FEW and names <= SHORT else 2
     tall, low = ROOM + BAR * max(len(results.bookings), 3), ROOM + BAR * 3
@@ -43,10 +45,15 @@ def draw(page: Page, results: Results, bookings: Block, top: int) -> int:
     )
     for number, (chart, height) in enumerate(charts):
         down, aside = divmod(number, abreast)
-        chart.set_size({"width": across // abreast - 6, "height": tall if abreast == 3 else height})
+        chart.set_size({"width": across // abreast - EDGES, "height": tall if abreast == 3 else height})
         offset = {"x_offset": aside * (across // abreast) + 2, "y_offset": 4 + down * (tall + 8), "object_position": 2}
         page.worksheet.insert_chart(first, 0, chart, offset)
     return first + (tall + 8 + (low + 8 if abreast == 2 else 0)) // ROW_PIXELS + 1
+
+
+def pixels_across(page: Page, last: int) -> int:
+    """Pixels that the columns up to ``last`` are wide, as fitted so far."""
+    return page.span(0, last) * PIXELS_A_CHARACTER + (last + 1) * PIXELS_A_COLUMN
 
 
 def _by_part(page: Page, totals: Totals) -> Any:

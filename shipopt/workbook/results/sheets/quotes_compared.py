@@ -57,7 +57,7 @@ def _spread_verdicts(page: Page, results: Results, first: int, last: int) -> Non
             lines_of(row.keep_in_reserve, page.span(reserve, reserve) - 1),
             lines_of(row.quote, page.span(0, 0)),
         )
-        page.worksheet.set_row(at, height(max(lines)))
+        page.tall(at, height(max(lines)))
 
 
 def _differences(results: Results, first: int) -> dict[str, Callable[[int], Formula | None]]:

@@ -83,7 +83,7 @@ def write(page: Page, results: Results) -> None:
 def _figures(page: Page, results: Results, top: int) -> int:
     """The figures, their words running on to the last column."""
     words_at = FIGURES.place("in_plain_words")
-    page.headings(FIGURES, top)
+    page.headings(FIGURES, top, last=LAST)
     for at, row in enumerate(results.risk_figures, start=top + 1):
         for place, column in enumerate(FIGURES.columns):
             value = getattr(row, column.key)

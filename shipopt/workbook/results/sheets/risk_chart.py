@@ -8,7 +8,7 @@ from shipopt.workbook.results.declaration_risk import LIKELIHOOD, RECORDS_AT_RIS
 from shipopt.workbook.results.gathered import Results
 from shipopt.workbook.results.page import Page
 from shipopt.workbook.results.references import Block
-from shipopt.workbook.results.sheets.plan_charts import PIXELS_A_CHARACTER, PIXELS_A_COLUMN, ROW_PIXELS, SHORT_AXIS
+from shipopt.workbook.results.sheets.plan_charts import EDGES, ROW_PIXELS, SHORT_AXIS, pixels_across
 
 HEIGHT = 280
 LABELS = 8
@@ -73,6 +73,5 @@ def draw(page: Page, results: Results, curve: Block, top: int) -> None:
     )
     chart.set_legend({"none": True})
     chart.set_chartarea({"border": {"color": look.HAIRLINE}})
-    across = page.span(0, LAST) * PIXELS_A_CHARACTER + (LAST + 1) * PIXELS_A_COLUMN
-    chart.set_size({"width": across, "height": HEIGHT})
+    chart.set_size({"width": pixels_across(page, LAST) - EDGES, "height": HEIGHT})
     page.worksheet.insert_chart(first, 0, chart, {"x_offset": 2, "y_offset": 4, "object_position": 2})

@@ -68,14 +68,14 @@ def test_a_page_shrinks_for_a_block_but_not_beyond_what_can_be_read() -> None:
     assert paper_for([10.0], [room * 9], METRIC, False).scale == 100
 
 
-def test_a_title_stays_with_the_first_section_and_one_part_is_no_parts() -> None:
+def test_a_title_stays_with_the_first_section() -> None:
     assert blocks_of_sections([3, 20, 31], 0) == [0, 20, 31]
     assert blocks_of_sections([20], 1) == [1, 20]
-    assert blocks_of_sections([3], 0) == blocks_of_sections([], 0) == []
+    assert blocks_of_sections([3], 0) == blocks_of_sections([], 0) == [0]
 
 
 @given(BLOCKS, st.integers(8, 50))
-def test_sections_are_parted_only_where_they_are_longer_than_a_page_and_never_near_their_title(
+def test_sections_are_parted_only_where_they_are_longer_than_a_page_and_never_near_their_ends(
     rows: list[int], room: int
 ) -> None:
     starts, end = [sum(rows[:at]) for at in range(len(rows))], sum(rows)
@@ -85,7 +85,8 @@ def test_sections_are_parted_only_where_they_are_longer_than_a_page_and_never_ne
     assert all(after - before <= room for before, after in pairwise(bounds))
     for bound in bounds[1:-1]:
         section = max(start for start in starts if start <= bound)
-        assert bound == section or (rows[starts.index(section)] > room and bound - section >= 4)
+        after = section + rows[starts.index(section)]
+        assert bound == section or (after - section > room and bound - section >= 4 and after - bound >= 4)
 
 
 def test_sections_print_a_little_smaller_where_that_saves_a_page() -> None:

@@ -96,26 +96,24 @@ class Page:
         )
 
     def _print_scale(self, first_rows: int, blocks: Sequence[int], end: int) -> int | None:
-        """Sets page breaks, and returns the scale they hold for; None where nothing asks for any."""
-        sections = not blocks
-        if sections:
-            blocks, end = blocks_of_sections(self._sections, first_rows), self._end
-        if not blocks:
-            return None
-        shown = [place for place in range(max(self._widths) + 1) if place not in self._hidden]
+        """Sets page breaks, and returns the scale they hold for; None where the sheet fits on a page as it is."""
+        shown = [place for place in range(max(self._widths, default=0) + 1) if place not in self._hidden]
         chars = [self._widths.get(place, 9) for place in shown]
         repeated = sum(self._heights.get(row, look.ROW_HEIGHT) for row in range(first_rows))
-        heights = heights_of(blocks, end, self._heights)
-        paper = paper_for(chars, [tall + repeated for tall in heights], self.book.settings.units, self.sheet.landscape)
-        if not sections:
+        units, landscape = self.book.settings.units, self.sheet.landscape
+        if blocks:
+            heights = heights_of(blocks, end, self._heights)
+            paper = paper_for(chars, [tall + repeated for tall in heights], units, landscape)
             self.worksheet.set_h_pagebreaks(breaks(blocks, heights, paper.room - repeated))
             return paper.scale
-        ends, paper = fewest_pages(blocks, end, self._heights, paper, repeated)
-        if not ends:
+        paper = paper_for(chars, [], units, landscape)
+        sections = blocks_of_sections(self._sections, first_rows)
+        ends, smaller = fewest_pages(sections, self._end, self._heights, paper, repeated)
+        if not ends and smaller == paper:
             return None
         self.worksheet.set_h_pagebreaks(ends)
-        self.worksheet.print_area(0, 0, end - 1, shown[-1])  # a chart may reach a hair beyond the last column
-        return paper.scale
+        self.worksheet.print_area(0, 0, self._end - 1, shown[-1])  # a chart may reach a hair beyond the last column
+        return smaller.scale
 
     def tall(self, row: int, points: float) -> None:
         """Gives a row its height."""

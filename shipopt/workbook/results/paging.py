@@ -29,8 +29,9 @@ LITTLE_SMALLER = 0.85
 """Share of the scale down to which sections are printed smaller to save a page: a choice of this program."""
 ROWS_OF_A_TITLE = 4
 """A section that begins within so many rows of the sheet's beginning stays with what stands above it."""
-ROWS_WITH_A_HEADING = 4
-"""So many rows of a section stay together where it is longer than a page: its title, the headings, two rows."""
+ROWS_TOGETHER = 4
+"""So many rows stay together at either end of a section that is longer than a page: its title, the headings and two
+rows; the last row, the totals and a note."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,19 +66,19 @@ def heights_of(starts: Sequence[int], end: int, heights: Mapping[int, float]) ->
 
 
 def blocks_of_sections(sections: Sequence[int], first_rows: int) -> list[int]:
-    """First rows of what is not parted: the sheet's beginning and each section; nothing where there is but one part.
-    The rows repeated on each page are no part."""
-    found = [first_rows, *sorted(row for row in set(sections) if row > first_rows + ROWS_OF_A_TITLE)]
-    return found if len(found) > 1 else []
+    """First rows of what is not parted: the sheet's beginning and each section. The rows repeated on each page are no
+    part."""
+    return [first_rows, *sorted(row for row in set(sections) if row > first_rows + ROWS_OF_A_TITLE)]
 
 
 def with_long_ones_parted(starts: Sequence[int], end: int, heights: Sequence[float], room: float) -> list[int]:
-    """Blocks, those higher than a page given row by row after their first few, so that they need not begin a page."""
+    """Blocks, those higher than a page given row by row between their first few and their last few, so that they need
+    not begin a page."""
     found: list[int] = []
     for start, after, tall in zip(starts, (*starts[1:], end), heights, strict=True):
         found.append(start)
         if tall > room:
-            found += range(start + ROWS_WITH_A_HEADING, after)
+            found += range(start + ROWS_TOGETHER, after - ROWS_TOGETHER + 1)
     return found
 
 

@@ -20,7 +20,7 @@ def write(page: Page, results: Results) -> None:
     """Fills the sheet."""
     table, rows = CHECK_IN.tables[0], results.check_in
     sums = {"records": sum(row.records for row in rows), "expected_weight": sum(row.expected_weight for row in rows)}
-    below = write_list(page, rows, sums, label_at=1)
+    write_list(page, rows, sums, label_at=1, note=HOW)
     for key in FILLED_IN:
         place, column = table.place(key), table.column(key)
         code = number_format(column.kind, page.book.settings)
@@ -31,4 +31,3 @@ def write(page: Page, results: Results) -> None:
         if words and rows:
             options = {"validate": "list", "source": list(words), "ignore_blank": True}
             page.worksheet.data_validation(1, place, len(rows), place, options)
-    page.paragraph(below + 1, 1, len(table.columns) - 1, HOW, page.look.note())

@@ -28,13 +28,16 @@ def write_list(
     line_of: Callable[[Any], Line] | None = None,
     still_columns: int = 1,
     blocks: Sequence[int] = (),
+    note: str = "",
 ) -> int:
-    """The list from the sheet's first row on, the sums of the rows shown below it; returns the row after them. Printed
-    pages end before ``blocks``, first rows of what belongs together, where they can."""
+    """The list from the sheet's first row on, the sums of the rows shown below it, then the note; returns the row after
+    the sums. Printed pages end before ``blocks``, first rows of what belongs together, where they can."""
     block = block_of(page.sheet, rows)
     page.table(block.table, rows, 0, formulas, line_of)
     below = 1 + max(len(rows), 1)
     page.totals(block.table, below, label_at, {key: (total_shown(block, key), value) for key, value in sums.items()})
+    if note:
+        page.paragraph(below + 2, min(label_at, 1), len(block.table.columns) - 1, note, page.look.note())
     page.worksheet.autofilter(0, 0, below - 1, len(block.table.columns) - 1)
     page.worksheet.freeze_panes(1, still_columns)
     page.finish(first_rows=1, blocks=blocks, end=below + 1)

@@ -38,9 +38,7 @@ def write(page: Page, results: Results) -> None:
     if not any(row.stands_after for row in rows):
         page.hide(page.sheet.tables[0].place("stands_after"))
     sums: dict[str, Any] = {"records": records}
-    below = write_list(page, rows, sums, label_at=3, line_of=line_of)
-    last = len(page.sheet.tables[0].columns) - 1
-    page.paragraph(below + 1, 0, last, HOW.format(most=most_open(rows)), page.look.note())
+    write_list(page, rows, sums, label_at=3, line_of=line_of, note=HOW.format(most=most_open(rows)))
 
 
 def _part(row: ShelvingRow) -> str:

@@ -241,7 +241,7 @@ def test_the_same_plan_gives_the_same_bytes(tmp_path: Path) -> None:
 def test_every_sheet_is_set_up_to_print(tmp_path: Path) -> None:
     book = written(small_plan(settings(title="Crates & more")), tmp_path)
     for sheet in book:
-        if sheet.title in PAGED or sheet.row_breaks.brk:
+        if sheet.title in PAGED or sheet.row_breaks.brk or sheet.page_setup.scale:
             assert 40 <= (sheet.page_setup.scale or 100) <= 100
             assert not sheet.page_setup.fitToHeight
         else:

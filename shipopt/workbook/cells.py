@@ -10,13 +10,13 @@ import warnings
 from collections.abc import Callable
 from dataclasses import dataclass
 from io import BytesIO
-from typing import Any
+from typing import Any, NamedTuple
 from zipfile import ZipFile
 
 from openpyxl.reader.excel import ExcelReader
 from openpyxl.styles.numbers import builtin_format_code
 from openpyxl.styles.stylesheet import Stylesheet
-from openpyxl.utils import get_column_letter
+from openpyxl.utils import get_column_letter, range_boundaries
 from openpyxl.utils.datetime import from_excel, from_ISO8601
 from openpyxl.xml.constants import ARC_STYLE, SHARED_STRINGS
 from openpyxl.xml.functions import fromstring
@@ -42,11 +42,22 @@ _QUOTED = re.compile(r'"[^"]*"|\\.')
 
 @dataclass(frozen=True)
 class RawSheet:
-    """One worksheet as stored. ``rows`` are (row number from 1, values from column A on), blank rows left out."""
+    """One worksheet as stored. ``rows`` are (row number from 1, values from column A on), blank rows left out.
+    ``merged`` are ranges of merged cells."""
 
     name: str
     rows: tuple[tuple[int, tuple[Any, ...]], ...]
     cut_off: bool = False
+    merged: tuple["MergedCells", ...] = ()
+
+
+class MergedCells(NamedTuple):
+    """A range of merged cells: rows from 1, columns from 0, each the first and the last."""
+
+    top: int
+    left: int
+    bottom: int
+    right: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,15 +126,23 @@ def is_percent_format(number_format: str) -> bool:
 
 def _raw_sheet(name: str, archive: ZipFile, target: str, book: _Book) -> RawSheet:
     rows: list[tuple[int, tuple[Any, ...]]] = []
+    merged: list[str] = []
     with archive.open(target) as part:
-        for number, cells in stored_rows(part):
+        for number, cells in stored_rows(part, merged):
             values = _values(cells, book)
             if not values:
                 continue
             if len(rows) > MOST_ROWS:
                 return RawSheet(name, tuple(rows), cut_off=True)
             rows.append((number, values))
-    return RawSheet(name, tuple(rows))
+    return RawSheet(name, tuple(rows), merged=tuple(_merged(each) for each in merged))
+
+
+def _merged(reference: str) -> MergedCells:
+    left, top, right, bottom = range_boundaries(reference)
+    if None in (left, top, right, bottom):
+        raise ValueError(f"{reference!r} is no range of merged cells")
+    return MergedCells(top, left - 1, bottom, right - 1)
 
 
 def _values(cells: list[StoredCell], book: _Book) -> tuple[Any, ...]:

@@ -91,6 +91,12 @@ COLUMN_WITHOUT_HEADING = ProblemKind(
     "Column without a heading",
     "Below this cell stands {found}, but no heading; it is not read.",
 )
+CELLS_MERGED = ProblemKind(
+    "cells-merged",
+    "Merged cells",
+    "This cell of {column} is merged with {other}, which alone holds what shows; it is read as blank. Part the cells "
+    "and fill in each.",
+)
 TOO_MANY_ROWS = ProblemKind(
     "too-many-rows", "Too many rows", "The sheet has more rows than can be read. Accepted: {accepted}."
 )

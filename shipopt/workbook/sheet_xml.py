@@ -11,6 +11,8 @@ from typing import IO, Any
 from xml.parsers import expat
 
 PIECE = 1 << 16
+MOST_MERGED = 100_000
+"""Ranges of merged cells that are looked at in one sheet."""
 
 
 @dataclass(slots=True)
@@ -37,11 +39,15 @@ class _Rows:
     found: str | None = None
     formula: bool = False
     phonetic: int = 0
+    merged: list[str] = field(default_factory=list)
 
 
-def stored_rows(part: IO[bytes]) -> Iterator[tuple[int, list[StoredCell]]]:
-    """Rows of a worksheet that have cells with a value or formula, with their numbers from 1; raises ExpatError."""
-    state, columns = _Rows(), _Columns()
+def stored_rows(part: IO[bytes], merged: list[str] | None = None) -> Iterator[tuple[int, list[StoredCell]]]:
+    """Rows of a worksheet that have cells with a value or formula, with their numbers from 1; raises ExpatError.
+
+    ``merged`` is given the ranges of merged cells, which stand behind the rows.
+    """
+    state, columns = _Rows(merged=[] if merged is None else merged), _Columns()
     parser = _parser(_start_of_rows(state), _end_of_rows(state, columns), _text_of_rows(state))
     while piece := part.read(PIECE):
         parser.Parse(piece, False)
@@ -65,6 +71,8 @@ def _start_of_rows(state: _Rows) -> Callable[[str, dict[str, str]], None]:
         name = name.rpartition(":")[2]
         if not state.in_data:
             state.in_data = name == "sheetData"
+            if name == "mergeCell" and len(state.merged) < MOST_MERGED:
+                state.merged.append(attributes.get("ref", ""))
         elif name == "c":
             state.attributes, state.found, state.formula = attributes, None, False
         elif name in ("v", "t") and not state.phonetic:

@@ -4,15 +4,16 @@ A ``Row`` holds the values that were given, by the columns' names in the program
 values mean together is not known here. Called by the reader, sheet by sheet.
 """
 
+from bisect import bisect_left
 from dataclasses import dataclass, field
 from typing import Any
 
 from shipopt.move.origin import Origin
 from shipopt.workbook import problems
-from shipopt.workbook.cells import MOST_ROWS, RawSheet, column_letter
+from shipopt.workbook.cells import MOST_ROWS, MergedCells, RawSheet, column_letter
 from shipopt.workbook.declaration import Column, Sheet
 from shipopt.workbook.declaration_terms import heading_key
-from shipopt.workbook.kinds import Refused, Terms
+from shipopt.workbook.kinds import Refused, Terms, Text
 from shipopt.workbook.problems import Problem, ProblemKind, problem
 from shipopt.workbook.raw import ErrorValue, Uncalculated, shown
 
@@ -89,8 +90,9 @@ def read_table(raw: RawSheet, sheet: Sheet, terms: Terms, findings: Findings) ->
             problem(problems.TOO_MANY_ROWS, sheet.name, f"A{raw.rows[-1][0]}", accepted=f"at most {MOST_ROWS:,} rows")
         )
     rows = raw.rows[place + 1 :]
-    _note_cells_without_heading(rows, number, headings, sheet, findings)
+    _note_cells_without_heading(rows, number, headings, raw.merged, sheet, findings)
     typed = tuple(_typed_rows(rows, columns, sheet, terms, findings))
+    _note_merged_cells(raw.merged, columns, typed, sheet, findings)
     for row in typed if missing else ():
         row.faults.update(column.field for column in missing)
     return Table(sheet, typed, whole=not missing)
@@ -138,10 +140,11 @@ def _note_cells_without_heading(
     rows: tuple[tuple[int, tuple[Any, ...]], ...],
     number: int,
     headings: tuple[Any, ...],
+    merged: tuple[MergedCells, ...],
     sheet: Sheet,
     findings: Findings,
 ) -> None:
-    """One notice for each column that has cells but no heading."""
+    """One notice for each column that has cells but no heading; an error if its heading is merged with another."""
     bare: dict[int, Any] = {}
     without = {index for index, heading in enumerate(headings) if heading is None}
     for _, values in rows:
@@ -150,7 +153,37 @@ def _note_cells_without_heading(
                 bare.setdefault(index, values[index])
     for index in sorted(bare):
         cell = f"{column_letter(index)}{number}"
+        over = [each for each in merged if each.top <= number <= each.bottom and each.left < index <= each.right]
+        if over:
+            holes = {"column": "the headings", "other": f"{column_letter(over[0].left)}{over[0].top}"}
+            findings.errors.append(problem(problems.CELLS_MERGED, sheet.name, cell, shown(bare[index]), **holes))
+            continue
         findings.notices.append(problem(problems.COLUMN_WITHOUT_HEADING, sheet.name, cell, shown(bare[index])))
+
+
+def _note_merged_cells(
+    merged: tuple[MergedCells, ...],
+    columns: dict[str, int],
+    rows: tuple[Row, ...],
+    sheet: Sheet,
+    findings: Findings,
+) -> None:
+    """A finding for each range of merged cells that leaves a cell blank in a row that is read: where that is a text for
+    people a notice, else an error, since a default would take the place of what shows there."""
+    numbers = [row.origin.row for row in rows]
+    for each in merged:
+        hidden = [
+            (isinstance(sheet.by_field[name].kind, Text), index, rows[place], name)
+            for name, index in columns.items()
+            if each.left <= index <= each.right
+            and (place := bisect_left(numbers, each.top + (index == each.left))) < len(numbers)
+            and numbers[place] <= each.bottom
+        ]
+        if hidden:
+            is_text, _, row, name = min(hidden, key=lambda found: found[:2])
+            finding = row.problem(problems.CELLS_MERGED, name, other=f"{column_letter(each.left)}{each.top}")
+            (findings.notices if is_text else findings.errors).append(finding)
+            row.faults.update(() if is_text else (name,))
 
 
 def _typed_rows(

@@ -14,6 +14,7 @@ from openpyxl.styles import Protection
 from openpyxl.worksheet.datavalidation import DataValidation
 from workbook.books import SOUND, changed, sound, with_cells, written
 
+from faults.cells import part_of_sheet, parts_of, workbook_of
 from shipopt.workbook.declaration import INPUT_SHEETS
 from shipopt.workbook.reader import Reading, read
 
@@ -70,10 +71,6 @@ def test_a_name_twice_is_told_in_the_second_cell(tmp_path: Path, sheet: str, cel
     assert (f"{sheet}!{cell}", "name-twice") in {(error.place, error.code) for error in reading.errors}
 
 
-def _merge(book: openpyxl.Workbook) -> None:
-    book["Records"].merge_cells("F2:F3")
-
-
 def _hide(book: openpyxl.Workbook) -> None:
     book["Records"].row_dimensions[3].hidden = True
     book["Records"].column_dimensions["F"].hidden = True
@@ -117,10 +114,77 @@ def test_what_changes_no_value_changes_nothing_that_is_read(tmp_path: Path, chan
     assert list(reading.move.quotes) == list(plain.quotes)
 
 
-def test_a_merged_cell_counts_once(tmp_path: Path) -> None:
-    """The second of two merged cells is blank, so its default holds."""
-    reading = after(tmp_path, _merge)
-    assert reading.move is None or reading.move.records[0].value == 20
+@pytest.mark.parametrize(
+    ("sheet", "merged", "told"),
+    [
+        ("Records", "F2:F3", "F3"),  # one value over two records
+        ("Records", "D2:D4", "D3"),
+        ("Records", "E2:F2", "F2"),  # over two columns
+        ("Records", "A3:F4", "D3"),  # a block: the first that is more than a text for people
+        ("Quotes", "A2:A3", "A3"),
+        ("Rate cards", "A2:A3", "A3"),
+        ("Cover", "G2:G3", "G3"),
+        ("Move", "B4:B5", "B5"),
+        ("Records", "D1:E1", "E1"),  # the headings
+        ("Records", "E1:G1", "F1"),
+        ("Records", "E1:G2", "E2"),  # headings and data
+    ],
+)
+def test_merged_cells_that_hide_what_is_read_are_errors(tmp_path: Path, sheet: str, merged: str, told: str) -> None:
+    """A default in place of what shows over both cells would be a silent loss."""
+    before = read(written(tmp_path)).move
+    assert before is not None
+    reading = after(tmp_path, lambda book: book[sheet].merge_cells(merged))
+    assert reading.move is None
+    assert (f"{sheet}!{told}", "cells-merged") in {(error.place, error.code) for error in reading.errors}
+
+
+@pytest.mark.parametrize(
+    ("sheet", "merged"),
+    [
+        ("Records", "A20:O40"),  # where nothing stands
+        ("Quotes", "AU1:AV1"),  # right of all
+        ("Records", "Q2:Q4"),
+        ("Start here", "A1:C3"),
+    ],
+)
+def test_merged_cells_elsewhere_do_no_harm(tmp_path: Path, sheet: str, merged: str) -> None:
+    plain = read(written(tmp_path)).move
+    reading = after(tmp_path, lambda book: book[sheet].merge_cells(merged))
+    assert reading.move == plain
+
+
+def test_a_merged_title_above_the_headings_does_no_harm(tmp_path: Path) -> None:
+    def head(book: openpyxl.Workbook) -> None:
+        book["Records"].insert_rows(1, 2)
+        book["Records"]["A1"] = "All my records (invented)"
+        book["Records"].merge_cells("A1:H2")
+
+    reading = after(tmp_path, head)
+    assert reading.move is not None, reading.errors
+    assert len(reading.move.records) == 3
+
+
+def test_merged_texts_for_people_are_told(tmp_path: Path) -> None:
+    """An artist over several records: the plan is the same, and what lists will lack is said."""
+    plain = read(written(tmp_path)).move
+    reading = after(tmp_path, lambda book: book["Records"].merge_cells("B2:B4"))
+    assert plain is not None
+    assert reading.move is not None, reading.errors
+    assert [record.value for record in reading.move.records] == [record.value for record in plain.records]
+    assert [(notice.place, notice.code) for notice in reading.notices] == [("Records!B3", "cells-merged")]
+
+
+@pytest.mark.parametrize("reference", ["", "A1:", "nonsense", "A1:ZZZZ9999999999", "B2:A1", "A:C", "1:4"])
+def test_ranges_of_merged_cells_that_are_none_give_findings_or_a_move(tmp_path: Path, reference: str) -> None:
+    path = written(tmp_path)
+    parts = parts_of(path.read_bytes())
+    name = part_of_sheet(parts, "Records")
+    marks = f'<mergeCells count="1"><mergeCell ref="{reference}"/></mergeCells>'
+    parts[name] = parts[name].replace(b"</sheetData>", b"</sheetData>" + marks.encode())
+    path.write_bytes(workbook_of(parts))
+    reading = read(path)
+    assert (reading.move is None) == bool(reading.errors)
 
 
 @pytest.mark.parametrize("sheet", ["Quotes", "Cartons", "Formats", "Care", "Means"])

@@ -177,9 +177,8 @@ def _write_to_fill(worksheet: Any, load: Load, look: Look, terms: Terms) -> None
     worksheet.write_string(form.BIDDER_ROW - 1, 0, form.BIDDER.heading, look.body(bold=True, underline=1))
     name = _answer_format(form.BIDDER, look, terms)
     worksheet.merge_range(form.BIDDER_ROW - 1, 1, form.BIDDER_ROW - 1, form.BIDS, "", name)
-    worksheet.write_string(
-        form.BIDDER_ROW - 1, HELP, "Your name or firm, as it shall stand in our list.", look.note(font_size=9, indent=1)
-    )
+    aside = look.note(font_size=9, align="left", indent=1)
+    worksheet.write_string(form.BIDDER_ROW - 1, HELP, "Your name or firm, as it shall stand in our list.", aside)
     worksheet.write_string(form.HEADING_ROW - 1, 0, "Answers", look.heading())
     for bid in range(form.BIDS):
         worksheet.write_string(form.HEADING_ROW - 1, 1 + bid, form.bid_heading(bid), look.heading(align="right"))
@@ -216,7 +215,7 @@ def _write_answer(worksheet: Any, line: form.Answer, look: Look, terms: Terms) -
     if options:
         worksheet.data_validation(row, 1, row, form.BIDS, options)
     text = explained(column, terms)
-    worksheet.write_string(row, HELP, text, look.note(font_size=9, indent=1))
+    worksheet.write_string(row, HELP, text, look.note(font_size=9, align="left", indent=1))
     worksheet.set_row(row, max(looks.ROW_HEIGHT + 2, LINE * ceil(len(text) / 58) + 3))
 
 
@@ -239,7 +238,7 @@ def _write_table(worksheet: Any, line: form.Table, look: Look, terms: Terms) -> 
     worksheet.write_string(row, 0, _with_unit(tariff.weight, terms), look.heading())
     for bid in range(form.BIDS):
         worksheet.write_string(row, 1 + bid, form.bid_heading(bid), look.heading(align="right"))
-    worksheet.write_string(row, HELP, _with_unit(tariff.price, terms), look.note(font_size=9, indent=1))
+    worksheet.write_string(row, HELP, _with_unit(tariff.price, terms), look.note(font_size=9, align="left", indent=1))
     for place in range(1, form.TABLE_ROWS + 1):
         worksheet.write_blank(row + place, 0, None, _answer_format(tariff.weight, look, terms))
         for bid in range(form.BIDS):

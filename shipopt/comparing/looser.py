@@ -91,7 +91,7 @@ def _settings(plan: Plan) -> Iterator[Looser]:
             "Fill at most %",
             _percent(settings.fill_most),
             _percent(fuller),
-            f"the fullest is at {_percent(fill)}",
+            f"the fullest is at {_percent(round(fill, 4))}",
             _set(plan.move, fill_most=fuller),
         )
     if settings.needed_by is not None:

@@ -18,6 +18,7 @@ from shipopt.comparing.workers import Progress, Workers
 from shipopt.move.plan import Plan
 from shipopt.move.rules import quotes_in
 from shipopt.planning import Solver
+from shipopt.planning.along_shelves import along_the_shelves
 from shipopt.planning.search import TIME_UP
 
 SHARE_OF_SEARCH = 0.6
@@ -119,4 +120,4 @@ def _cut_short(answer: Answer) -> bool:
 def _found_on_the_way(plan: Plan, better: Plan, objective: Decimal) -> Plan:
     """A cheaper plan of the pool, with what is known of the search of the plan that was compared."""
     stages = (*plan.search.stages, f"found while quotes were compared: {objective}")
-    return Plan(plan.move, better.shipments, replace(plan.search, stages=stages))
+    return along_the_shelves(Plan(plan.move, better.shipments, replace(plan.search, stages=stages)))

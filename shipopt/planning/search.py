@@ -16,6 +16,7 @@ from shipopt.move.cartons import FilledCarton
 from shipopt.move.money import ZERO
 from shipopt.move.move import Move
 from shipopt.move.plan import Plan, Search, Shipment
+from shipopt.planning.along_shelves import along_the_shelves
 from shipopt.planning.as_before import as_before
 from shipopt.planning.audit import findings
 from shipopt.planning.every_carton import EveryCarton, is_tiny
@@ -386,7 +387,8 @@ def _finished(state: _State) -> Plan:
     ran_out = TIME_UP if state.left < 1 else "further tries found nothing better"
     stopped = "near enough to the floor" if state.near_enough else ran_out
     search = Search(str(state.solver), state.spent, state.floor, kind, stopped, tuple(state.stages))
-    return _audited(as_before(Plan(state.move, state.best, search), state.within))
+    plan = Plan(state.move, state.best, search)
+    return _audited(as_before(along_the_shelves(plan) if state.effort == FULL else plan, state.within))
 
 
 def _audited(plan: Plan) -> Plan:

@@ -5,28 +5,24 @@ Calls only the package's public names; what is said stands in the module telling
 """
 
 import os
-import signal
-import sys
-import threading
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
-from typing import Annotated, TypeVar
+from typing import Annotated
 
 import typer
 
 import shipopt
 from shipopt import telling
+from shipopt.interrupting import Interruptible, leave_at_once
 
-WORKBOOK_ERRORS, NO_PLAN, NO_PLAN_IN_TIME, FAULT, INTERRUPTED = 2, 3, 4, 1, 130
+WORKBOOK_ERRORS, NO_PLAN, NO_PLAN_IN_TIME, FAULT = 2, 3, 4, 1
 """Exit statuses; 0 is a plan written."""
 
 UNITS = ("lb / in", "kg / cm")
 DEBUG = "SHIPOPT_DEBUG"
 """Environment variable: set to anything, faults of the program show their traceback."""
-
-Found = TypeVar("Found")
 
 app = typer.Typer(
     add_completion=False,
@@ -123,18 +119,15 @@ def optimise(
     chosen = _solver(solver)
     fraction = None if within is None else within / 100
     with _exit_statuses(workbook):
-
-        def search(move: shipopt.Move) -> shipopt.Plan:
-            with telling.watching(telling.console(error=True), move, quiet=quiet) as watch:
-                return _interruptibly(
-                    lambda: shipopt.optimise(move, seconds=seconds, within=fraction, solver=chosen, progress=watch)
-                )
-
-        comparing = None if no_compare else _comparing(seconds, chosen, quiet)
-        cautioning = None if no_caution else _cautioning(seconds, chosen, quiet)
+        run = Interruptible()
+        comparing = None if no_compare else _comparing(run, seconds, chosen, quiet)
+        cautioning = None if no_caution else _cautioning(run, seconds, chosen, quiet)
+        search = _searching(run, seconds, fraction, chosen, quiet)
         results = shipopt.plan_workbook(workbook, results_file, json, search, calendar, comparing, cautioning)
         if not quiet:
             telling.summary(telling.console(), results, [path for path in (results_file, json, calendar) if path])
+        if run.interrupted:
+            leave_at_once(0)
 
 
 Results = Annotated[Path, typer.Argument(metavar="RESULTS.xlsx", help="The results workbook of that plan.")]
@@ -224,22 +217,60 @@ def _results_read_back(results: Path) -> Iterator[None]:
         raise typer.BadParameter(f"{reason}.") from None
 
 
+def _searching(
+    run: Interruptible, seconds: float | None, within: float | None, solver: "shipopt.Solver | None", quiet: bool
+) -> "Callable[[shipopt.Move], shipopt.Plan]":
+    def search(move: shipopt.Move) -> shipopt.Plan:
+        told: list[Callable[[], shipopt.Plan]] = []
+
+        def so_far() -> shipopt.Plan:
+            try:
+                plan = told[0]()
+            except (shipopt.NoPlanInTime, IndexError):
+                raise KeyboardInterrupt from None
+            telling.say(telling.console(error=True), telling.ENDING)
+            return plan
+
+        with telling.watching(telling.console(error=True), move, quiet=quiet) as watch:
+            tell = run.reporting(watch)
+            return run.run(
+                lambda: shipopt.optimise(
+                    move, seconds=seconds, within=within, solver=solver, progress=tell, hand_over=told.append
+                ),
+                so_far,
+            )
+
+    return search
+
+
 def _comparing(
-    seconds: float | None, solver: "shipopt.Solver | None", quiet: bool
-) -> "Callable[[shipopt.Plan], shipopt.Comparison]":
-    def compare(plan: shipopt.Plan) -> shipopt.Comparison:
+    run: Interruptible, seconds: float | None, solver: "shipopt.Solver | None", quiet: bool
+) -> "Callable[[shipopt.Plan], shipopt.Comparison | None]":
+    def compare(plan: shipopt.Plan) -> shipopt.Comparison | None:
+        if run.interrupted:
+            return None
         with telling.comparing(telling.console(error=True), quiet=quiet) as watch:
-            return _interruptibly(lambda: shipopt.compare(plan, seconds=seconds, solver=solver, progress=watch))
+            tell = run.reporting(watch)
+            return run.run(
+                lambda: shipopt.compare(plan, seconds=seconds, solver=solver, progress=tell),
+                lambda: telling.left_out(telling.console(error=True), "the comparison of bids"),
+            )
 
     return compare
 
 
 def _cautioning(
-    seconds: float | None, solver: "shipopt.Solver | None", quiet: bool
-) -> "Callable[[shipopt.Plan], shipopt.Caution]":
-    def weigh(plan: shipopt.Plan) -> shipopt.Caution:
+    run: Interruptible, seconds: float | None, solver: "shipopt.Solver | None", quiet: bool
+) -> "Callable[[shipopt.Plan], shipopt.Caution | None]":
+    def weigh(plan: shipopt.Plan) -> shipopt.Caution | None:
+        if run.interrupted:
+            return None
         with telling.comparing(telling.console(error=True), quiet=quiet, word="cost of caution") as watch:
-            return _interruptibly(lambda: shipopt.cost_of_caution(plan, seconds=seconds, solver=solver, progress=watch))
+            tell = run.reporting(watch)
+            return run.run(
+                lambda: shipopt.cost_of_caution(plan, seconds=seconds, solver=solver, progress=tell),
+                lambda: telling.left_out(telling.console(error=True), "the cost of caution"),
+            )
 
     return weigh
 
@@ -279,26 +310,6 @@ def _refuse_to_write_over(
             raise typer.BadParameter(f"{path} is the {what} too.", param_hint=option)
 
 
-def _interruptibly(search: Callable[[], Found]) -> Found:
-    """Runs a search beside the main thread, which alone hears Ctrl-C, and hears none while a solver runs in it."""
-    found: list[Found] = []
-    failed: list[BaseException] = []
-
-    def run() -> None:
-        try:
-            found.append(search())
-        except BaseException as reason:
-            failed.append(reason)
-
-    worker = threading.Thread(target=run, daemon=True)
-    worker.start()
-    while worker.is_alive():
-        worker.join(0.1)
-    if failed:
-        raise failed[0]
-    return found[0]
-
-
 @contextmanager
 def _exit_statuses(workbook: Path = Path()) -> Iterator[None]:
     """Turns every ending but a good one into a clear word on the standard error and an exit status."""
@@ -318,7 +329,7 @@ def _exit_statuses(workbook: Path = Path()) -> Iterator[None]:
         raise typer.Exit(NO_PLAN_IN_TIME) from None
     except KeyboardInterrupt:
         telling.say(to, "Interrupted: no unfinished file is left behind.")
-        _leave_at_once()
+        leave_at_once()
     except shipopt.CannotWrite as reason:
         telling.say(to, str(reason))
         raise typer.Exit(FAULT) from None
@@ -327,26 +338,6 @@ def _exit_statuses(workbook: Path = Path()) -> Iterator[None]:
             raise
         telling.fault(to, fault, DEBUG)
         raise typer.Exit(FAULT) from None
-
-
-def _leave_at_once() -> None:
-    """Ends the process though a solver may still be running in a thread, which cannot be asked to stop."""
-    sys.stdout.flush()
-    sys.stderr.flush()
-    _end_children()
-    os._exit(INTERRUPTED)
-
-
-def _end_children() -> None:
-    """Ends solvers that run as processes of their own, which else would go on to the end of their time.
-
-    Children are known where the system lists them as files (Linux); elsewhere a terminal's Ctrl-C reaches them itself.
-    """
-    for listed in Path("/proc/self/task").glob("*/children"):
-        with suppress(OSError):
-            for child in listed.read_text().split():
-                with suppress(OSError):
-                    os.kill(int(child), signal.SIGTERM)
 
 
 def main() -> None:

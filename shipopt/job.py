@@ -62,13 +62,13 @@ def plan_workbook(
     json: str | PathLike[str] | None = None,
     search: Callable[[Move], Plan] = optimise,
     calendar: str | PathLike[str] | None = None,
-    comparing: Callable[[Plan], Comparison] | None = None,
-    cautioning: Callable[[Plan], Caution] | None = None,
+    comparing: Callable[[Plan], Comparison | None] | None = None,
+    cautioning: Callable[[Plan], Caution | None] | None = None,
 ) -> Results:
     """Plans the move that a workbook describes, writes the results, and returns all that they show.
 
     ``comparing`` (as ``compare``) sets the plan against what else could be, ``cautioning`` (as ``cost_of_caution``)
-    works out what losing less would cost; without them those sheets say so.
+    works out what losing less would cost; without them, or where they give up (None), those sheets say so.
 
     Raises WorkbookErrors, what the search raises (NoPlan, NoPlanInTime), or CannotWrite; nothing is written then.
     """

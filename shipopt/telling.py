@@ -41,6 +41,9 @@ WIDTH_OF_FILES = 120
 """Columns where the output is not a terminal."""
 
 
+ENDING = "Interrupted: the best plan found so far is written. Ctrl-C once more leaves at once."
+
+
 def console(*, error: bool = False) -> Console:
     """The standard output or error; colours and width are the terminal's, if it is one."""
     made = Console(stderr=error, highlight=False)
@@ -95,6 +98,11 @@ def no_plan_in_time(to: Console) -> None:
     """That the time was too short to say anything."""
     say(to, "No plan was found in the time allowed. Nothing was written.", "bold")
     say(to, "There may be one: give more seconds with --seconds, or in the setting Seconds to search.")
+
+
+def left_out(to: Console, what: str) -> None:
+    """That the plan is written without what was being worked out when the run was interrupted."""
+    say(to, f"Interrupted: the plan is written without {what}. Ctrl-C once more leaves at once.")
 
 
 def fault(to: Console, reason: Exception, debug: str) -> None:

@@ -227,6 +227,7 @@ def test_options_reach_the_search(workbook: Path, monkeypatch: pytest.MonkeyPatc
     instead_of_search(monkeypatch, note)
     run(*PLAN_ONLY, workbook, "--seconds", "7", "--within", "1.5", "--solver", "cbc")
     assert asked.pop("progress") is not None
+    assert asked.pop("hand_over") is not None
     assert asked == {"seconds": 7.0, "within": pytest.approx(0.015), "solver": shipopt.Solver.CBC}
 
 

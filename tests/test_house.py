@@ -61,7 +61,8 @@ MAY_IMPORT: dict[str, set[str]] = {
     },
     "shipopt": {"shipopt.bids", "shipopt.job", "shipopt.later", "shipopt.version"},
     "shipopt.telling": {"shipopt"},
-    "shipopt.cli": {"shipopt", "shipopt.telling"},
+    "shipopt.interrupting": set(),
+    "shipopt.cli": {"shipopt", "shipopt.interrupting", "shipopt.telling"},
     "shipopt.__main__": {"shipopt.cli"},
 }
 """The rooms, and whom each may import besides itself. A module belongs to the longest name it begins with."""

@@ -10,7 +10,7 @@ import pytest
 import typer.main
 
 import shipopt
-from shipopt import cli
+from shipopt import cli, interrupting
 
 HOUSE = Path(__file__).parents[1]
 README = (HOUSE / "README.md").read_text(encoding="utf-8")
@@ -62,7 +62,7 @@ def test_links_lead_somewhere(target: str) -> None:
 
 def test_exit_statuses_are_those_of_the_program() -> None:
     told = {int(status) for status in re.findall(r"^\| (\d+) \|", README, flags=re.MULTILINE)}
-    assert told == {0, cli.FAULT, cli.WORKBOOK_ERRORS, cli.NO_PLAN, cli.NO_PLAN_IN_TIME, cli.INTERRUPTED}
+    assert told == {0, cli.FAULT, cli.WORKBOOK_ERRORS, cli.NO_PLAN, cli.NO_PLAN_IN_TIME, interrupting.INTERRUPTED}
     assert cli.DEBUG in README
 
 

@@ -120,9 +120,9 @@ def _write_records(place: _Place, move: Move, on: CarriedOn) -> dict[int, int]:
 def _spread(worksheet: Any, times: Mapping[int, int]) -> dict[int, int]:
     """Repeats rows so many times, moving those below down; returns the old row of every row that is looked at.
 
-    Works from the bottom up, so that each row moves once. Merged cells, row heights, notes and links move along (the last
-    two with the first of several). Rows below the last
-    that holds anything stay: other programs give tens of thousands of them a format.
+    Works from the bottom up, so that each row moves once. Merged cells, row heights, notes and links move along (the
+    last two with the first of several). Rows below the last that holds anything stay: other programs give tens of
+    thousands of them a format.
     """
     moved: dict[int, int] = {}
     whole = shift = sum(count - 1 for count in times.values())

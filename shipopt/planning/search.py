@@ -48,8 +48,7 @@ but leaves the packer no play; which share serves best is a matter of luck, so s
 FRUITLESS_GUIDES = 2
 """Once there is a plan, so many guides that made it no better end the search; one, if it is within thrice the gap."""
 
-
-TIME_UP = "the time allowed was up"
+TIME_UP, INTERRUPTED = "the time allowed was up", "it was interrupted"
 """Why a search stopped, where it did not end by itself."""
 
 
@@ -169,11 +168,13 @@ def optimise(
     progress: Progress | None = None,
     known: Sequence[Plan] = (),
     effort: Effort = FULL,
+    hand_over: Callable[[Callable[[], Plan]], None] | None = None,
 ) -> Plan:
     """The best plan found for a move within a time (seconds) and a relative gap (fraction), the settings' by default.
 
     ``known`` are plans of the same records under other rules or prices: the search starts from their cartons; where
-    little depends on the answer, ``effort`` may spare it guides or the floor.
+    little depends on the answer, ``effort`` may spare it guides or the floor. ``hand_over`` is given a function that
+    tells the best plan so far, for a thread that ends the search early; it raises as this one does.
     Raises NoPlan if no plan can meet the rules, NoPlanInTime if none was found in time.
     """
     allowed = float(move.settings.seconds) if seconds is None else seconds
@@ -181,6 +182,8 @@ def optimise(
     tell = progress or (lambda report: None)
     chosen = solver or default_solver()
     state = _State(move, allowed, gap, chosen, tell, known, effort)
+    if hand_over is not None:
+        hand_over(lambda: _finished(state, INTERRUPTED))
     if is_tiny(move):
         _search_every_carton(state)
     else:
@@ -380,12 +383,12 @@ def _floor_money(bound: float, move: Move) -> Decimal:
     return lowest.quantize(move.settings.currency.minor_unit, rounding=ROUND_CEILING)
 
 
-def _finished(state: _State) -> Plan:
+def _finished(state: _State, early: str = "") -> Plan:
     if state.best is None:
         raise NoPlanInTime
     kind = "every plan that obeys the rules, packing included"
     ran_out = TIME_UP if state.left < 1 else "further tries found nothing better"
-    stopped = "near enough to the floor" if state.near_enough else ran_out
+    stopped = early or ("near enough to the floor" if state.near_enough else ran_out)
     search = Search(str(state.solver), state.spent, state.floor, kind, stopped, tuple(state.stages))
     plan = Plan(state.move, state.best, search)
     return _audited(as_before(along_the_shelves(plan) if state.effort == FULL else plan, state.within))

@@ -6,6 +6,7 @@ kills is in the environment variable SHIPOPT_KILLS (4 unless set; 50 is a long r
 """
 
 import hashlib
+import json
 import os
 import random
 import resource
@@ -19,6 +20,8 @@ from pathlib import Path
 import openpyxl
 import pytest
 from workbook.books import sound, written
+
+import shipopt
 
 KILLS = int(os.environ.get("SHIPOPT_KILLS", "4"))
 LINUX = pytest.mark.skipif(sys.platform != "linux", reason="asks Linux for limits and children of a process")
@@ -151,3 +154,131 @@ def test_an_interrupted_run_leaves_no_solver_behind(tmp_path: Path) -> None:
         time.sleep(0.05)
     assert not any(map(_runs, solvers))
     assert list(tmp_path.iterdir()) == [path]
+
+
+def slow_to_prove(folder: Path) -> Path:
+    """A workbook for which a plan is found in seconds and better ones are sought for long after."""
+    records = [
+        {
+            "Format": "LP",
+            "Copies": 5 + n % 7,
+            "Value each": 5 + n * n % 97,
+            "Weight each": 0.2 + n / 997,
+            "Care": "guarded" if n % 5 == 0 else "standard",
+        }
+        for n in range(60)
+    ]
+    quotes = [
+        {
+            "Quote": f"Van {n}",
+            "Means": "van",
+            "Fixed charge": 80 + 13 * n,
+            "Per carton": 7 - n,
+            "Most cartons": 7 + n,
+            "Trips at most": 2,
+            "Closed body": "yes",
+            "Tracked": "yes",
+        }
+        for n in range(4)
+    ]
+    rows = sound(
+        Move={"Title": "Invented", "Expected uninsured loss at most": 60, "Stop within %": 0},
+        Records=records,
+        Quotes=[*quotes, {"Quote": "Post", "Means": "post", "Rate card": "Parcel"}],
+        Cover=[{"Cover": "Policy", "Covers": "loss", "Basis": "carton", "Plus % of value": 1, "Least fee": 5}],
+        Weight_breaks=[],
+        Packed_already=[],
+        Last_plan=[],
+    )
+    return written(folder, rows)
+
+
+def _line_with(process: subprocess.Popen[str], words: str) -> str:
+    """The first line of the standard error with these words."""
+    assert process.stderr
+    said = []
+    for line in process.stderr:
+        said.append(line)
+        if words in line:
+            return line
+    raise AssertionError("".join(said))
+
+
+@LINUX
+def test_ctrl_c_writes_the_best_plan_so_far_with_its_true_gap(tmp_path: Path) -> None:
+    path, told = slow_to_prove(tmp_path), tmp_path / "plan.json"
+    before = digest(path)
+    process = started("optimise", path, "--no-compare", "--no-caution", "--seconds", "200", "--json", told)
+    _line_with(process, "best")
+    process.send_signal(signal.SIGINT)
+    out, err = process.communicate(timeout=60)
+    assert process.returncode == 0, out + err
+    assert "Interrupted: the best plan found so far is written" in err
+    assert "Traceback" not in out + err
+    plan = json.loads(told.read_text())["plan"]
+    assert f"Total cost {plan['total_cost']:,.2f} EUR" in out
+    assert 0 < plan["lower_bound"] < plan["total_cost"]
+    gap = (plan["total_cost"] - plan["lower_bound"]) / plan["total_cost"] * 100
+    assert plan["gap_percent"] == pytest.approx(gap, abs=0.01)
+    assert f"at most {gap:.2f} % could still be saved" in " ".join(out.split())
+    shown = [cell.value for row in openpyxl.load_workbook(tmp_path / "move.results.xlsx")["Plan"] for cell in row]
+    assert any("it was interrupted" in str(value) for value in shown)
+    carried = shipopt.carry_on(path, tmp_path / "move.results.xlsx", tmp_path / "next.xlsx")
+    assert sum(part.copies for parts in carried.parts.values() for part in parts) == plan["records"]
+    assert digest(path) == before
+    assert sorted(each.name for each in tmp_path.iterdir()) == [
+        "move.results.xlsx",
+        "move.xlsx",
+        "next.xlsx",
+        "plan.json",
+    ]
+
+
+@LINUX
+def test_a_second_ctrl_c_leaves_at_once_and_nothing_half_written(tmp_path: Path) -> None:
+    path, older = slow_to_prove(tmp_path), tmp_path / "move.results.xlsx"
+    older.write_bytes(b"older results")
+    process = started("optimise", path, "--no-compare", "--no-caution", "--seconds", "200")
+    _line_with(process, "best")
+    process.send_signal(signal.SIGINT)
+    _line_with(process, "Ctrl-C once more")
+    process.send_signal(signal.SIGINT)
+    out, err = process.communicate(timeout=60)
+    assert process.returncode == 130, out + err
+    assert "Interrupted: no unfinished file" in err
+    assert "Traceback" not in out + err
+    assert older.read_bytes() == b"older results"
+    assert sorted(each.name for each in tmp_path.iterdir()) == ["move.results.xlsx", "move.xlsx"]
+
+
+@LINUX
+@pytest.mark.parametrize(
+    ("without", "left_out", "sheet"),
+    [
+        ("--no-caution", "without the comparison of bids", "What binds"),
+        ("--no-compare", "without the cost of caution", "Cost of caution"),
+    ],
+)
+def test_ctrl_c_after_the_search_writes_the_plan_without_the_rest(
+    tmp_path: Path, without: str, left_out: str, sheet: str
+) -> None:
+    path = slow_to_prove(tmp_path)
+    process = started("optimise", path, without, "--seconds", "4")
+    workers, deadline = [], time.monotonic() + 120
+    while not workers and time.monotonic() < deadline and process.poll() is None:
+        time.sleep(0.05)
+        workers = _children(process.pid)
+    assert workers, "nothing was asked beyond the plan"
+    time.sleep(1)
+    process.send_signal(signal.SIGINT)
+    out, err = process.communicate(timeout=60)
+    assert process.returncode == 0, out + err
+    assert left_out in err
+    assert "Traceback" not in out + err
+    assert "Total cost" in out
+    book = openpyxl.load_workbook(tmp_path / "move.results.xlsx", data_only=True)
+    assert "or interrupted" in " ".join(str(cell.value) for row in book[sheet].iter_rows() for cell in row)
+    deadline = time.monotonic() + 10
+    while any(map(_runs, workers)) and time.monotonic() < deadline:
+        time.sleep(0.05)
+    assert not any(map(_runs, workers))

@@ -16,7 +16,7 @@ from shipopt.workbook.results.sheets.plan_charts import EDGES, ROW_PIXELS, pixel
 
 LAST = len(LEVELS.columns) - 1
 HEIGHT = 280
-NOT_ASKED = "The cost of caution was not asked for: leave out --no-caution to have it."
+NOT_ASKED = "The cost of caution was not asked for (leave out --no-caution to have it), or interrupted."
 WHAT_IT_IS = (
     "Each row is the cheapest plan found that loses no more on average than its limit. The move's own caps on loss are "
     "left out, since they are what is varied; every other rule holds. Chances are planning assumptions that you can "

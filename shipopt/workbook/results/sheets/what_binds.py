@@ -9,7 +9,7 @@ from shipopt.workbook.results.rows.binding import best_changes
 
 TABLE = WHAT_BINDS.tables[0]
 LAST = len(TABLE.columns) - 1
-NOT_ASKED = "The comparison was not asked for: leave out --no-compare to have it."
+NOT_ASKED = "The comparison was not asked for (leave out --no-compare to have it), or interrupted."
 NOTHING_SAVES = "No step was found that saves anything."
 WHAT_IT_IS = (
     "Each rule and limit one step looser, one at a time, and the whole move planned again. A looser rule takes "

@@ -391,12 +391,7 @@ def _finished(state: _State, early: str = "") -> Plan:
     stopped = early or ("near enough to the floor" if state.near_enough else ran_out)
     search = Search(str(state.solver), state.spent, state.floor, kind, stopped, tuple(state.stages))
     plan = Plan(state.move, state.best, search)
-    return _audited(as_before(along_the_shelves(plan) if state.effort == FULL else plan, state.within))
-
-
-def _audited(plan: Plan) -> Plan:
-    """The plan, if the audit finds nothing."""
-    found = findings(plan)
-    if found:
+    plan = as_before(along_the_shelves(plan) if state.effort == FULL else plan, state.within)
+    if found := findings(plan):
         raise AuditFailed("; ".join(found))
     return plan

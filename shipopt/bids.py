@@ -24,11 +24,13 @@ from shipopt.workbook.files import open_file
 from shipopt.workbook.kinds import Terms
 from shipopt.workbook.problems import Problem, problem
 from shipopt.workbook.reader import read, reading_of
-from shipopt.workbook.results.whole_file import whole_file
+from shipopt.workbook.results.whole_file import CannotWrite, made_folder, whole_file
 
 __all__ = ["Gathered", "WrongForms", "ask_for_bids", "gather_bids"]
 
 COVERING_NOTE = "covering_note.txt"
+WITH_MACROS = ".xlsm"
+"""How the name of a workbook with macros has to end: spreadsheet programs refuse one of another name."""
 
 
 @dataclass(frozen=True)
@@ -43,11 +45,11 @@ class Gathered:
 def ask_for_bids(workbook: str | PathLike[str], folder: str | PathLike[str]) -> tuple[Path, ...]:
     """Writes a bid form for each means that something may travel by, and a covering note; returns their paths.
 
-    The folder is made if there is none; forms in it that are there already are replaced. Raises WorkbookErrors, or
-    CannotWrite.
+    The folder is made if there is none, with those above it; forms in it that are there already are replaced. Raises
+    WorkbookErrors, or CannotWrite.
     """
     asked = loads(_move(workbook))
-    Path(folder).mkdir(exist_ok=True)
+    made_folder(Path(folder))
     written = []
     for load in asked:
         written.append(Path(folder) / f"bid_form_{load.means}.xlsx")
@@ -67,11 +69,12 @@ def gather_bids(
     Raises WorkbookErrors for the workbook, WrongForms for the forms with all that is wrong with them, CannotWrite;
     nothing is written then. The workbook and the forms are not changed.
     """
-    move = _move(workbook)
+    move, file = _move(workbook), open_file(Path(workbook))
+    if file.with_macros != (Path(following).suffix.casefold() == WITH_MACROS):
+        holds = f"macros, which are kept and never run: {WITH_MACROS}" if file.with_macros else "no macros: .xlsx"
+        raise CannotWrite(f"{following} cannot be written: its name must end as that of a workbook that holds {holds}.")
     bids = _bids_of([Path(each) for each in forms], loads(move))
-    content, changes, errors = merged(
-        open_file(Path(workbook)), Terms(move.settings.units, move.settings.currency), bids
-    )
+    content, changes, errors = merged(file, Terms(move.settings.units, move.settings.currency), bids)
     if errors:
         raise WrongForms({Path(workbook): errors})
     after = reading_of(reading_of_merged(content), quotes_to_come=True)

@@ -14,7 +14,7 @@ from typing import Annotated
 import typer
 
 import shipopt
-from shipopt import telling
+from shipopt import outputs, telling
 from shipopt.interrupting import Interruptible, leave_at_once
 
 WORKBOOK_ERRORS, NO_PLAN, NO_PLAN_IN_TIME, FAULT = 2, 3, 4, 1
@@ -63,6 +63,7 @@ def template(
     with _exit_statuses():
         if out.exists():
             raise typer.BadParameter(f"{out} exists already; choose another name.", param_hint="OUT.xlsx")
+        outputs.refuse([], out, option="OUT.xlsx")
         try:
             shipopt.write_template(out, _units(units), currency)
         except ValueError as reason:
@@ -115,7 +116,7 @@ def optimise(
 ) -> None:
     """Plan the move of a workbook and write the results beside it."""
     results_file = output or workbook.with_name(f"{workbook.stem}.results.xlsx")
-    _refuse_to_write_over(workbook, results_file, json, calendar)
+    outputs.refuse([workbook], results_file, {"--json": json, "--calendar": calendar})
     chosen = _solver(solver)
     fraction = None if within is None else within / 100
     with _exit_statuses(workbook):
@@ -146,8 +147,7 @@ def again(
     ] = None,
 ) -> None:
     """Carry a plan on: write the workbook in which its cartons are packed already, to add to and plan again."""
-    _refuse_to_write_over(workbook, output)
-    _refuse_to_write_over(results, output)
+    outputs.refuse([workbook, results], output)
     with _exit_statuses(workbook), _results_read_back(results):
         on = shipopt.carry_on(workbook, results, output, sent=sent or (), arrived=arrived or (), loose=loose or ())
         telling.carried_on(telling.console(), on)
@@ -164,8 +164,7 @@ def arrived(
     ] = None,
 ) -> None:
     """Check in what has arrived, from the results' sheet Check-in, and write a claim for each carrier and cover."""
-    _refuse_to_write_over(workbook, output)
-    _refuse_to_write_over(results, output)
+    outputs.refuse([workbook, results], output)
     with _exit_statuses(workbook), _results_read_back(results):
         found, claims = shipopt.check_in(workbook, results, output, on.date() if on else None)
         telling.checked_in(telling.console(), found, claims)
@@ -178,8 +177,7 @@ def ask(
     output: Annotated[Path, typer.Option("-o", "--output", metavar="FOLDER", help="Where the forms go; made if new.")],
 ) -> None:
     """Write forms that ask carriers for bids: what is to be carried, without its value, and cells to answer in."""
-    if output.exists() and not output.is_dir():
-        raise typer.BadParameter(f"{output} is a file.", param_hint="-o")
+    outputs.refuse_folder(output)
     with _exit_statuses(workbook):
         for path in shipopt.ask_for_bids(workbook, output):
             telling.written(telling.console(), path)
@@ -192,8 +190,7 @@ def gather(
     output: Annotated[Path, typer.Option("-o", "--output", metavar="NEW.xlsx", help="The workbook with the bids.")],
 ) -> None:
     """Put the bids of returned forms into a copy of the workbook, and tell what changed and what looks odd."""
-    for given in (workbook, *forms):
-        _refuse_to_write_over(given, output)
+    outputs.refuse([workbook, *forms], output, macros=True)
     with _exit_statuses(workbook):
         try:
             found = shipopt.gather_bids(workbook, forms, output)
@@ -290,24 +287,6 @@ def _solver(name: str | None) -> "shipopt.Solver | None":
         if solver.value.casefold() == name.casefold():
             return solver
     raise typer.BadParameter(f"{name!r} is not a solver. Accepted: highs, cbc.", param_hint="--solver")
-
-
-def _refuse_to_write_over(
-    workbook: Path, results: Path, json: Path | None = None, calendar: Path | None = None
-) -> None:
-    """The input and what is written are different files, and their folders exist."""
-    asked = [(option, path) for option, path in (("-o", results), ("--json", json), ("--calendar", calendar)) if path]
-    for option, path in asked:
-        if path.resolve() == workbook.resolve() or (path.exists() and workbook.exists() and path.samefile(workbook)):
-            raise typer.BadParameter(f"{path} is the input workbook, which is never changed.", param_hint=option)
-        if not path.resolve().parent.is_dir():
-            raise typer.BadParameter(f"there is no folder {path.parent}.", param_hint=option)
-        if path.is_dir():
-            raise typer.BadParameter(f"{path} is a folder.", param_hint=option)
-    for at, (option, path) in enumerate(asked):
-        if any(path.resolve() == other.resolve() for _, other in asked[:at]):
-            what = "results workbook" if path.resolve() == results.resolve() else "JSON file"
-            raise typer.BadParameter(f"{path} is the {what} too.", param_hint=option)
 
 
 @contextmanager

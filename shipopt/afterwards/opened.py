@@ -28,13 +28,13 @@ def opened(file: WorkbookFile) -> tuple[Any, Any]:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # a style that is missing, a drop-down that is not known: no loss of data
         try:
-            return (
-                openpyxl.load_workbook(BytesIO(content), rich_text=True),
-                openpyxl.load_workbook(BytesIO(content), data_only=True),
-            )
+            book = openpyxl.load_workbook(BytesIO(content), rich_text=True)
+            values = openpyxl.load_workbook(BytesIO(content), data_only=True)
         except Exception as reason:
             # As in cells: parts that are not as they should be raise whatever comes.
             raise NotReadable(problem(problems.FILE_NOT_COPIED, found=f"{type(reason).__name__}: {reason}")) from reason
+    book.template = False  # else a copy of a template would be one, under the name of a workbook
+    return book, values
 
 
 def _notes_with_authors(content: bytes) -> bytes:

@@ -43,6 +43,12 @@ class WorkbookFile:
     content: bytes
     sha256: str
 
+    @property
+    def with_macros(self) -> bool:
+        """Whether it says that it may hold macros, as one saved as .xlsm does. They are never run, nor looked at."""
+        with zipfile.ZipFile(BytesIO(self.content)) as archive:
+            return b".macroEnabled." in archive.read("[Content_Types].xml")
+
 
 def open_file(path: Path) -> WorkbookFile:
     """The workbook's bytes, checked; raises NotReadable."""

@@ -39,6 +39,16 @@ def whole_file(path: Path) -> Iterator[Path]:
                 unfinished.unlink(missing_ok=True)
 
 
+def made_folder(path: Path) -> None:
+    """Makes a folder, with those above it, unless it is there. CannotWrite, with the reason in words."""
+    try:
+        path.mkdir(parents=True, exist_ok=True)
+    except FileExistsError as fault:
+        raise CannotWrite(f"{path} cannot be made: it is a file.") from fault
+    except OSError as fault:
+        raise CannotWrite(f"{path} cannot be made: {fault.strerror or fault}.") from fault
+
+
 def _settle(unfinished: Path, path: Path) -> None:
     """Brings the bytes to the disk, gives the file the usual permissions, and puts it in its place."""
     with unfinished.open("rb+") as written:

@@ -70,7 +70,8 @@ def plan_workbook(
     ``comparing`` (as ``compare``) sets the plan against what else could be, ``cautioning`` (as ``cost_of_caution``)
     works out what losing less would cost; without them, or where they give up (None), those sheets say so.
 
-    Raises WorkbookErrors, what the search raises (NoPlan, NoPlanInTime), or CannotWrite; nothing is written then.
+    Raises WorkbookErrors, or what the search raises (NoPlan, NoPlanInTime); nothing is written then. Raises CannotWrite
+    for a file that cannot be written, after those before it: results, JSON, calendar.
     """
     described = read_workbook(workbook)
     plan = search(described.move)

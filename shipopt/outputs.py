@@ -32,6 +32,8 @@ def refuse(
             raise typer.BadParameter(f"there is no folder {path.parent}.", param_hint=name)
         if path.is_dir():
             raise typer.BadParameter(f"{path} is a folder.", param_hint=name)
+        if path.exists() and not path.is_file():
+            raise typer.BadParameter(f"{path} is no ordinary file.", param_hint=name)
     for at, (name, path) in enumerate(asked):
         if any(path.resolve() == other.resolve() for _, other in asked[:at]):
             what = "results workbook" if path.resolve() == workbook.resolve() else "JSON file"

@@ -14,7 +14,8 @@ import signal
 import subprocess
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import suppress
 from pathlib import Path
 
 import openpyxl
@@ -22,10 +23,13 @@ import pytest
 from workbook.books import sound, written
 
 import shipopt
+from shipopt.workbook.results.whole_file import whole_file
 
 KILLS = int(os.environ.get("SHIPOPT_KILLS", "4"))
 LINUX = pytest.mark.skipif(sys.platform != "linux", reason="asks Linux for limits and children of a process")
-QUICK = ("--no-compare", "--no-caution", "--seconds", "5")
+QUICK = ("--no-compare", "--no-caution", "--seconds", "60")
+
+EURO = ("--units", "kg / cm", "--currency", "EUR")
 
 
 def started(*arguments: str | Path, before: Callable[[], None] | None = None) -> subprocess.Popen[str]:
@@ -86,6 +90,74 @@ def test_a_run_killed_at_any_moment_leaves_whole_files(reference: tuple[Path, fl
     assert "Total cost" in map(str, sums(results))
 
 
+WRITING = """
+import sys, time
+from pathlib import Path
+from shipopt.workbook.results.whole_file import whole_file
+with whole_file(Path(sys.argv[1])) as unfinished:
+    unfinished.write_bytes(b"half of it")
+    print(unfinished, flush=True)
+    time.sleep(300)
+"""
+
+
+def _writing(path: Path) -> tuple[subprocess.Popen[str], Path]:
+    """A process in the midst of writing a file, and the unfinished file."""
+    process = subprocess.Popen([sys.executable, "-c", WRITING, str(path)], stdout=subprocess.PIPE, text=True)
+    assert process.stdout
+    return process, Path(process.stdout.readline().strip())
+
+
+@LINUX
+def test_what_a_killed_run_left_unfinished_is_cleared_away_by_the_next(tmp_path: Path) -> None:
+    """Only what was to become the same file, and only where no run is writing it."""
+    results, other = tmp_path / "move.results.xlsx", tmp_path / "other.results.xlsx"
+    longer = tmp_path / f"{'a' * 60}1.xlsx"
+    killed = [_writing(path) for path in (results, results, other, longer, longer.with_stem("a" * 60 + "2"))]
+    for process, _ in killed:
+        process.kill()
+        process.communicate()
+    running, in_use = _writing(results)
+    mine = tmp_path / f"{in_use.stem}.txt"
+    for path in (mine, tmp_path / ".move.results-notes.unfinished.xlsx"):
+        path.write_text("the user's own")
+    try:
+        left = [unfinished.exists() for _, unfinished in killed]
+        assert left == [False, False, True, True, True], (
+            "the run that writes has cleared what was left for its own file"
+        )
+        for path in (results, longer):
+            with whole_file(path) as unfinished:
+                unfinished.write_bytes(b"whole")
+            assert path.read_bytes() == b"whole"
+        assert [unfinished.exists() for _, unfinished in killed] == [False, False, True, False, True]
+        assert in_use.read_bytes() == b"half of it"
+        assert mine.exists()
+    finally:
+        running.kill()
+        running.communicate()
+    assert len([path for path in tmp_path.iterdir() if "unfinished" in path.name]) == 5
+
+
+@LINUX
+def test_runs_that_write_the_same_file_at_once_leave_one_whole_file(tmp_path: Path) -> None:
+    code = """
+import sys
+from pathlib import Path
+from shipopt.workbook.results.whole_file import whole_file
+for n in range(200):
+    with whole_file(Path(sys.argv[1])) as unfinished:
+        unfinished.write_bytes(sys.argv[2].encode() * 50_000)
+"""
+    path = tmp_path / "move.results.xlsx"
+    writers = [subprocess.Popen([sys.executable, "-c", code, str(path), letter]) for letter in "abc"]
+    while any(writer.poll() is None for writer in writers):
+        if path.exists():
+            assert path.read_bytes() in (b"a" * 50_000, b"b" * 50_000, b"c" * 50_000)
+    assert [writer.returncode for writer in writers] == [0, 0, 0]
+    assert list(tmp_path.iterdir()) == [path]
+
+
 @LINUX
 @pytest.mark.parametrize("room", [0, 1_000, 20_000])
 def test_a_disk_without_room_is_told_and_leaves_the_older_results(
@@ -106,6 +178,64 @@ def test_a_disk_without_room_is_told_and_leaves_the_older_results(
     assert "cannot be written" in said
     assert "Traceback" not in said
     assert sorted(each.name for each in tmp_path.iterdir()) == ["move.results.xlsx", "move.xlsx"]
+
+
+@pytest.fixture
+def small_disk(tmp_path: Path) -> Iterator[Path]:
+    """A disk of 256 kB, in memory. Only who may mount one can run the tests that need it."""
+    place = tmp_path / "disk"
+    place.mkdir()
+    words = ["mount", "-t", "tmpfs", "-o", "size=256k,nr_inodes=20", "none", str(place)]
+    try:
+        done = subprocess.run(words, capture_output=True, text=True, check=False)
+    except OSError as reason:
+        pytest.skip(f"no disk can be mounted here: {reason}")
+    if done.returncode:
+        pytest.skip(f"no disk can be mounted here: {done.stderr.strip()}")
+    yield place
+    subprocess.run(["umount", str(place)], check=True)
+
+
+@LINUX
+@pytest.mark.parametrize("free", [0, 8, 40], ids=lambda free: f"{free} kB free")
+def test_a_disk_that_is_full_is_told_and_leaves_the_older_results(
+    reference: tuple[Path, float], small_disk: Path, free: int
+) -> None:
+    """A real one: the workbook may be elsewhere, the results are to go there."""
+    path, results = reference[0] / "move.xlsx", small_disk / "move.results.xlsx"
+    results.write_bytes(b"older results")
+    older, ballast = results.read_bytes(), small_disk / "ballast"
+    with suppress(OSError), ballast.open("wb", buffering=0) as file:
+        while True:
+            file.write(b"x" * 4096)
+    os.truncate(ballast, ballast.stat().st_size - free * 1024)
+    before = digest(path)
+    for words in (("optimise", path, *QUICK, "-o", results), ("template", small_disk / "new.xlsx", *EURO)):
+        status, said = finished(*words)
+        assert (status, results.read_bytes(), digest(path)) == (1, older, before), said
+        assert "cannot be written: No space left on device" in said
+        assert "Traceback" not in said
+        assert sorted(each.name for each in small_disk.iterdir()) == ["ballast", "move.results.xlsx"]
+    ballast.unlink()
+    status, said = finished("optimise", path, *QUICK, "-o", results)
+    assert status == 0, said
+    assert "Total cost" in map(str, sums(results))
+
+
+@LINUX
+def test_what_is_no_ordinary_file_is_not_replaced(reference: tuple[Path, float], tmp_path: Path) -> None:
+    """A device or a pipe, which a file moved to its name would take away; a link leads to the file it names."""
+    pipe, kept, link = tmp_path / "pipe.xlsx", tmp_path / "kept.xlsx", tmp_path / "link.xlsx"
+    os.mkfifo(pipe)
+    status, said = finished("optimise", reference[0] / "move.xlsx", *QUICK, "-o", pipe)
+    assert (status, "no ordinary file" in said, pipe.is_fifo()) == (2, True, True), said
+    with pytest.raises(shipopt.CannotWrite, match="no ordinary file"):
+        shipopt.write_template(pipe, "kg / cm", "EUR")
+    kept.write_bytes(b"older")
+    link.symlink_to(kept)
+    shipopt.write_template(link, "kg / cm", "EUR")
+    assert link.is_symlink()
+    assert kept.read_bytes().startswith(b"PK")
 
 
 @LINUX

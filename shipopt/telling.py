@@ -10,7 +10,6 @@ import time
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -120,9 +119,8 @@ def described(to: Console, workbook: Path, read: ReadWorkbook) -> None:
 
 
 def _counted(move: Move, records: int) -> str:
-    value = sum((record.value * record.copies for record in move.records), Decimal(0))
     return (
-        f"{records:,} records in {len(move.records):,} lines worth {move.settings.currency.show(value)}, "
+        f"{records:,} records in {len(move.records):,} lines worth {move.settings.currency.show(move.worth)}, "
         f"{len(move.quotes)} quotes, {len(move.cartons)} kinds of carton, {len(move.covers)} covers"
     )
 

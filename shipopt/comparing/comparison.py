@@ -56,9 +56,8 @@ def compare(
     loosening = Loosening(plan, pool.objectives[0], allowed)
     with Workers(processes) as workers:
         rounds = _Rounds(workers, began + allowed, solver, progress)
-        quick = loosening.quick_looks()
-        while rounds.goes_on(inquiries, loosening, quick):
-            quick = loosening.longer_looks() if rounds.number == 1 else []
+        while rounds.goes_on(inquiries, loosening):
+            pass
     best = pool.cheapest()
     assert best is not None
     return Comparison(
@@ -83,8 +82,9 @@ class _Rounds:
     solved: int = 0
     in_time: bool = True
 
-    def goes_on(self, inquiries: Sequence[Inquiry], loosening: Loosening, of_rules: Sequence[Variant]) -> bool:
+    def goes_on(self, inquiries: Sequence[Inquiry], loosening: Loosening) -> bool:
         """Puts one round of questions; whether there may be another."""
+        of_rules = loosening.next_looks()
         asked = [(inquiry, variant) for inquiry in inquiries for variant in inquiry.next_variants()]
         takers: list[Callable[[Answer], None]] = [inquiry.take for inquiry, _ in asked]
         takers += [loosening.take] * len(of_rules)
@@ -93,8 +93,7 @@ class _Rounds:
         if not variants or left < 1:
             self.in_time = self.in_time and not variants
             return False
-        # Cheap questions first, whose time left over goes to the dear ones; bidders before rules.
-        order = sorted(range(len(variants)), key=lambda place: (place >= len(asked), _turn(variants[place]), place))
+        order = sorted(range(len(variants)), key=lambda place: (*_turn(variants[place], place >= len(asked)), place))
         share = SHARE_OF_FIRST_ROUND if self.number == 0 else 1.0
         answers = self.workers.solve([variants[p] for p in order], seconds=left * share, progress=self.progress)
         for place, answer in sorted(zip(order, answers, strict=True), key=lambda pair: pair[0]):
@@ -105,9 +104,12 @@ class _Rounds:
         return True
 
 
-def _turn(variant: Variant) -> int:
-    """Looks into known cartons first, then searches in full, then looks with a floor."""
-    return (0 if not variant.effort.with_floor else 1) if variant.effort.guides or not variant.effort.with_floor else 2
+def _turn(variant: Variant, of_a_rule: bool) -> tuple[int, bool]:
+    """Looks into known cartons first, whose time left over goes to the others; then bidders before rules, searches in
+    full before looks for a floor."""
+    if not variant.effort.with_floor:
+        return 0, of_a_rule
+    return (1 if variant.effort.guides else 2) + 2 * of_a_rule, of_a_rule
 
 
 def _cut_short(answer: Answer) -> bool:

@@ -49,6 +49,11 @@ class Move:
     last_plan: tuple[LastWay, ...] = ()
 
     @cached_property
+    def worth(self) -> Decimal:
+        """What all records are worth together; money."""
+        return sum((record.value * record.copies for record in self.records), Decimal(0))
+
+    @cached_property
     def loose(self) -> tuple[Record, ...]:
         """Records that no closed carton holds, in shelf order."""
         return tuple(record for record in self.records if record.packed_in is None)

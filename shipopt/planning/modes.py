@@ -124,7 +124,7 @@ def _borne(quote: Quote, move: Move, cover: Cover | None, low: float, high: floa
     """Lines below what the owner bears of one carton's loss and damage, for values from low to high."""
     owed = _most_liability(quote, move)
     share = float(move.settings.damage_share)
-    ceiling = min(high, float(sum(r.value * r.copies for r in move.records)))  # no carton is worth more than all
+    ceiling = min(high, float(move.worth))  # no carton is worth more than all
     if cover is None:
         lost = Line(-owed, 1.0)
     else:

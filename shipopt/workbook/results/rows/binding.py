@@ -63,8 +63,10 @@ def _row(plan: Plan, step: Step) -> BindingRow:
 
 
 def _in_words(plan: Plan, step: Step) -> str:
-    if step.plan is None and step.saves_at_most is None:
+    if not step.seen:
         return "Not looked at: the time allowed was up."
+    if step.plan is None and step.saves_at_most is None:
+        return "No cheaper plan in the same cartons; the time allowed was up before it could be packed anew."
     if step.plan is None:
         return "No plan can be cheaper." if step.saves_at_most == 0 else "No cheaper plan was found."
     changes = changes_by_quote(plan, step.plan)

@@ -14,9 +14,7 @@ def crowded() -> Plan:
     """A plan whose stacks are thirds of something, so that no carton's fill is a round figure."""
     plan = larger_plan(120)
     third = Decimal(1) / 3
-    shipments = (
-        replace(each, filled=replace(each.filled, stack=each.filled.stack * third)) for each in plan.shipments
-    )
+    shipments = (replace(each, filled=replace(each.filled, stack=each.filled.stack * third)) for each in plan.shipments)
     return replace(plan, shipments=tuple(shipments))
 
 

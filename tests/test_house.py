@@ -141,6 +141,22 @@ def test_rooms_form_no_cycle() -> None:
         settled |= ready
 
 
+def test_the_audit_shares_nothing_with_the_programme() -> None:
+    """All that it imports, and all that these import."""
+    reached, ahead = set(), {"shipopt.planning.audit"}
+    while ahead:
+        module = ahead.pop()
+        reached.add(module)
+        ahead |= own_imports(module) - reached
+    assert {room_of(module) for module in reached - {"shipopt.planning.audit"}} == {
+        "shipopt.move",
+        "shipopt.pricing",
+        "shipopt.risk",
+    }
+    libraries = {name.split(".")[0] for module in reached for name in imports_of(module)}
+    assert not libraries & {"pulp", "highspy"}
+
+
 def test_modules_form_no_cycle() -> None:
     """An import of a package's member runs the package too, so a package may not import a member that imports it."""
     settled: set[str] = set()

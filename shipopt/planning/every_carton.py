@@ -54,7 +54,13 @@ class EveryCarton:
         self._layouts.append(layout)
 
     def fill(self, chosen: Sequence[int]) -> list[FilledCarton]:
-        """Real cartons for the chosen candidates (places in ``candidates``), copies handed out in shelf order."""
+        """Real cartons for the chosen candidates (places in ``candidates``), copies handed out in shelf order.
+
+        RuntimeError if a solution, rounded, packs more copies than there are: fewer, the audit finds.
+        """
+        wanted = [sum(self.candidates[place].holds.get(item, 0) for place in chosen) for item in range(len(self.items))]
+        if any(number > count for number, count in zip(wanted, self.items, strict=True)):
+            raise RuntimeError("the solver's solution, rounded, packs a copy twice; nothing is made of it")
         stock = [_copies(lines) for lines in self.lines]
         cartons = []
         for place in chosen:

@@ -1,6 +1,7 @@
 """Solvers that are missing, crash, give up or give a wrong answer: a clear word and an exit status, never a plan."""
 
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +13,9 @@ import shipopt
 from shipopt.cli import app
 from shipopt.planning import search, solving
 from shipopt.planning.solving import Outcome, Verdict
+
+GO = "go_"
+"""How names of variables begin that send a carton on its way."""
 
 
 @pytest.fixture
@@ -99,3 +103,42 @@ def test_public_search_takes_no_time_at_all(path: Path) -> None:
     except shipopt.NoPlanInTime:
         return
     assert plan.shipments
+
+
+def _rounded_wrongly(monkeypatch: pytest.MonkeyPatch, value: float) -> list[str]:
+    """The solver's solutions with the first carton's way at another value; names of the variables altered."""
+    true_solve, altered = solving.solve, []
+
+    def solve(*given: Any, **options: Any) -> Outcome:
+        outcome = true_solve(*given, **options)
+        gone = [name for name, amount in outcome.values.items() if name.startswith(GO) and round(amount) == 1]
+        if not gone:
+            return outcome
+        altered.append(gone[0])
+        return replace(outcome, values={**outcome.values, gone[0]: value})
+
+    for module in list(sys.modules.values()):
+        if getattr(module, "solve", None) is true_solve and module is not solving:
+            monkeypatch.setattr(module, "solve", solve)
+    return altered
+
+
+@pytest.mark.parametrize("records", ["a few", "many"])
+@pytest.mark.parametrize("value", [0.49999, 1.50001, 0.0, 3.0])
+def test_a_solution_that_breaks_a_rule_once_rounded_is_a_fault_and_is_not_written(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, records: str, value: float
+) -> None:
+    """A carton that falls away or goes twice: on tiny moves, where the programme packs, and on others."""
+    lines = [
+        {"Format": "LP", "Copies": 5 + n % 7, "Value each": 5 + n, "Weight each": 0.2 + n / 997} for n in range(30)
+    ]
+    rows = sound(Packed_already=[], Last_plan=[], **({"Records": lines} if records == "many" else {}))
+    path = written(tmp_path, rows)
+    altered = _rounded_wrongly(monkeypatch, value)
+    result = planned(path)
+    assert altered, "nothing was rounded wrongly"
+    assert result.exit_code == 1, result.output
+    assert "fault of the program" in result.stderr
+    assert ("packs a copy twice" if value > 1 and records == "a few" else "AuditFailed") in result.stderr
+    assert "copy" in result.stderr
+    assert sorted(each.name for each in tmp_path.iterdir()) == ["move.xlsx"]

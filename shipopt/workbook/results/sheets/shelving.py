@@ -11,10 +11,10 @@ from shipopt.workbook.results.sheets.lists import write_list
 MOST_OPEN = "Most cartons open at once"
 HOW = (
     "Step by step: open the carton named, take the records at those places and stand them on that shelf among those "
-    "from other cartons, in the order of their rows; leave the carton open, or fold it if it is empty. Counted from the "
-    "first record taken to the last, at most {most} open at once: the fewest that this packing allows with the shelves "
-    "filled one after another. Records that were pulled from among others come last, each after the record it stands "
-    "behind. Stand cartons on the floor, on their base, near the shelf they are for; let records come to room "
+    "from other cartons, in the order of their rows; leave the carton open, or fold it if it is empty. Counted from "
+    "the first record taken to the last, at most {most} open at once: the fewest that this packing allows with the "
+    "shelves filled one after another. Records that were pulled from among others come last, each after the record it "
+    "stands behind. Stand cartons on the floor, on their base, near the shelf they are for; let records come to room "
     "temperature before they are unwrapped. See that shelves are fixed and bear the load, and never lean over an open "
     "carton."
 )

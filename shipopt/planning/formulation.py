@@ -10,10 +10,10 @@ from collections.abc import Callable, Sequence
 from shipopt.move.cartons import FilledCarton
 from shipopt.move.move import Move
 from shipopt.move.rules import quotes_in
-from shipopt.planning.constraints import bookings, caps, carriage, covers, items, loose
+from shipopt.planning.constraints import bookings, caps, carriage, covers, groups, items, loose
 from shipopt.planning.kinds import Kind
 from shipopt.planning.programme import Candidate, Programme
-from shipopt.planning.slots import offer_slots
+from shipopt.planning.slots import Detail, offer_slots
 from shipopt.planning.tracks import tracks_of
 from shipopt.planning.ways import Way, ways_of
 
@@ -45,6 +45,9 @@ OF_LOOSE_RECORDS: tuple[Constraint, ...] = (
     loose.copies_on_tracks_are_copies_in_modes,
     loose.modes_fit_their_cartons,
     loose.values_lie_in_their_modes,
+    groups.copies_on_tracks_stand_in_groups,
+    groups.copies_in_modes_stand_in_groups,
+    groups.groups_hold_their_copies,
     loose.slots_by_themselves_are_charged,
     loose.slots_pay_for_their_cover,
     loose.slots_risk_what_they_carry,
@@ -80,14 +83,14 @@ def aggregate_programme(
     kinds: list[Kind],
     elastic: frozenset[str] = frozenset(),
     *,
-    whole: bool = False,
+    detail: Detail = Detail.TRACKS,
     only: frozenset[str] | None = None,
     use_of_room: float = 1.0,
 ) -> Programme:
     """How many copies of which kind, and which closed cartons, go by which quote, in how many cartons of which type.
 
-    Cartons are whole on each track; with ``whole`` also in each slot. ``only`` names the quotes to consider.
-    ``use_of_room`` below 1 leaves the packer some play; the bound is then no floor.
+    ``only`` names the quotes to consider. ``use_of_room`` below 1 leaves the packer some play; the bound is then no
+    floor.
     """
     quotes = [quote for quote in quotes_in(move) if only is None or quote.name in only]
     most = sum(kind.count for kind in kinds) + len(move.to_go)
@@ -96,7 +99,7 @@ def aggregate_programme(
     programme.items = [1] * len(move.to_go)
     for item, filled in enumerate(move.to_go):
         offer(programme, Candidate(filled, {item: 1}))
-    offer_slots(programme, kinds, whole=whole)
+    offer_slots(programme, kinds, detail)
     programme = _with(programme, OF_EVERY_PROGRAMME + OF_LOOSE_RECORDS + LAST, objective=False)
     _allow_for_rounding(programme)
     programme.minimise_cost()

@@ -5,10 +5,13 @@ thickness and value. A kind keeps the sum of each measure and the least and most
 programme can hand out sums that some real choice of copies could have: nothing is averaged over a kind.
 """
 
+import heapq
 import math
-from collections import Counter
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import accumulate
+from math import inf
+from typing import NamedTuple
 
 from shipopt.move.cartons import CartonType
 from shipopt.move.move import Move
@@ -16,15 +19,12 @@ from shipopt.move.quotes import Quote
 from shipopt.move.records import Record
 from shipopt.move.rules import carton_refusal, cartons_for, most_gross_weight, record_may_go
 
-FOR_A_FLOOR, FOR_A_GUIDE = 60, 120
-"""Classes of weight, thickness and value are widened until there are at most this many kinds, if rules allow. A floor
-is asked of every quote, a guide only of those that are booked, so it can afford more."""
+AT_FIRST_SIGHT, FOR_A_FLOOR, FOR_A_PROOF, FOR_A_GUIDE = 20, 60, 120, 80
+"""At most so many kinds, unless rules tell more apart. The quick floor is asked of every quote; a proof and a guide
+only of those that are booked, so they can afford more."""
 
-VALUE_RATIO = 1.2
-"""Classes of value are so much wider than those of weight and thickness."""
-
-FEW_LINES = 40
-"""Where so few lines have the same needs (the treasures, the guarded ones), each line is a kind of its own."""
+CLASS_RATIO = 1.5
+"""How wide a class of value is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,40 +119,92 @@ def value_classes(kinds: Sequence[Kind]) -> list[ValueClass]:
 def kinds_of(
     records: Sequence[Record], values_matter: bool, most: int = FOR_A_FLOOR, *, each_a_class: bool = False
 ) -> list[Kind]:
-    """The kinds of these records, at most so many; they are told apart by value only where some rule or price looks at
-    values. A class of value holds kinds of one sleeve, or, if asked, one kind."""
-    ratio = 1.2
-    few = {key for key, number in Counter(_needs(record) for record in records).items() if number <= FEW_LINES}
-    while True:
-        groups: dict[tuple[object, ...], list[Record]] = {}
-        for record in records:
-            key = (record.place,) if _needs(record) in few else _key(record, ratio, values_matter)
-            groups.setdefault(key, []).append(record)
-        if len(groups) <= most or ratio > 20:
-            break
-        ratio **= 1.5
+    """The kinds of these records, in shelf order of their first lines. A class of value holds kinds of one sleeve and
+    about one value, or, if asked, one kind.
+
+    Records that rules tell apart are never of a kind. Then, until there are ``most`` kinds, the kind that blurs most is
+    cut in two: the one whose copies differ most in weight, thickness or (where some rule or price looks at values)
+    value, as a share of the whole collection's.
+    """
+    measures = ["weight", "thickness", "value"] if values_matter else ["weight", "thickness"]
+    totals = {name: sum(_sizes(records, name)) or 1.0 for name in measures}
+    groups: dict[tuple[object, ...], list[Record]] = {}
+    for record in records:
+        groups.setdefault((record.format.sleeve, *_needs(record)), []).append(record)
+    heap = [_blur(lines, totals) for lines in groups.values()]
+    heapq.heapify(heap)
+    while heap and heap[0].blur < 0 and len(heap) < most:
+        widest = heapq.heappop(heap)
+        for part in _cut(widest.lines, widest.by):
+            heapq.heappush(heap, _blur(part, totals))
     classes: dict[tuple[object, ...], int] = {}
     kinds = []
-    for index, lines in enumerate(groups.values()):
-        value = _size_class(float(lines[0].value), ratio * VALUE_RATIO) if values_matter else None
-        own = lines[0].place if each_a_class or _needs(lines[0]) in few else None
-        key = (lines[0].format.sleeve, value, own)
-        kinds.append(_kind(index, classes.setdefault(key, len(classes)), lines))
+    for index, group in enumerate(sorted(heap, key=lambda group: group.first)):
+        kind = _kind(index, 0, sorted(group.lines, key=lambda record: record.place))
+        worth = _size_class(kind.value.total / kind.count, CLASS_RATIO) if values_matter else None
+        key = (kind.example.format.sleeve, index if each_a_class else worth)
+        kinds.append(replace(kind, value_class=classes.setdefault(key, len(classes))))
     return kinds
+
+
+class _Group(NamedTuple):
+    """Lines of a kind to be, the one that blurs most first: less than nothing, by which measure, the first line."""
+
+    blur: float
+    first: int
+    by: str
+    lines: list[Record]
+
+
+def _blur(lines: list[Record], totals: Mapping[str, float]) -> _Group:
+    count = sum(record.copies for record in lines)
+    blurs = []
+    for name, total in totals.items():
+        sizes = [float(getattr(record, name)) for record in lines]
+        blurs.append((-(max(sizes) - min(sizes)) * count / total, name))
+    blur, by = min(blurs)
+    return _Group(blur, min(record.place for record in lines), by, lines)
+
+
+def _cut(lines: list[Record], by: str) -> tuple[list[Record], list[Record]]:
+    """The lines in two parts by a measure, so that the sum of copies × range of the two is least."""
+    ordered = sorted(lines, key=lambda record: (getattr(record, by), record.place))
+    sizes = [float(getattr(record, by)) for record in ordered]
+    below = list(accumulate(record.copies for record in ordered))
+    best, place = inf, 1
+    for cut in range(1, len(ordered)):
+        if sizes[cut] > sizes[cut - 1]:
+            blur = below[cut - 1] * (sizes[cut - 1] - sizes[0]) + (below[-1] - below[cut - 1]) * (
+                sizes[-1] - sizes[cut]
+            )
+            if blur < best:
+                best, place = blur, cut
+    return ordered[:place], ordered[place:]
+
+
+def _sizes(records: Sequence[Record], name: str) -> Iterator[float]:
+    return (float(getattr(record, name)) * record.copies for record in records)
+
+
+def averaged(kinds: Sequence[Kind]) -> list[Kind]:
+    """The same kinds with every copy as heavy, thick and dear as the average: for a guide, never for a floor."""
+
+    def average(measure: Measure, count: int) -> Measure:
+        return Measure(measure.total, measure.total / count, measure.total / count)
+
+    return [
+        replace(
+            kind,
+            weight=average(kind.weight, kind.count),
+            thickness=average(kind.thickness, kind.count),
+            value=average(kind.value, kind.count),
+        )
+        for kind in kinds
+    ]
 
 
 def _needs(record: Record) -> tuple[object, ...]:
     return (record.care, record.format.sound_recording, record.must_go_by)
-
-
-def _key(record: Record, ratio: float, values_matter: bool) -> tuple[object, ...]:
-    return (
-        record.format.sleeve,
-        *_needs(record),
-        _size_class(float(record.weight), ratio),
-        _size_class(float(record.thickness), ratio),
-        _size_class(float(record.value), ratio * VALUE_RATIO) if values_matter else None,
-    )
 
 
 def _size_class(size: float, ratio: float) -> int | None:

@@ -6,6 +6,7 @@ fee and loss, which is what a floor needs.
 """
 
 from dataclasses import dataclass
+from itertools import pairwise
 from math import inf
 
 from shipopt.move.cover import Band, Cover
@@ -91,6 +92,19 @@ def _add_bands(modes: list[Mode], quote: Quote, move: Move, cover: Cover, lowest
         below = top
 
 
+def _turns(quote: Quote, move: Move, cover: Cover | None, low: float, high: float) -> list[float]:
+    """Values between low and high from which on the owner bears the whole excess whatever happens, if losses matter:
+    below, what the owner bears rises with the value."""
+    if cover is None or not loss_matters(move) or not cover.excess:
+        return []
+    excess, owed = float(cover.excess), _most_liability(quote, move)
+    turn = excess + owed
+    if cover.covers is Covers.LOSS_AND_DAMAGE and move.settings.damage_share:
+        owed_damaged = owed if quote.liability_covers is Covers.LOSS_AND_DAMAGE else 0.0
+        turn = max(turn, (excess + owed_damaged) / float(move.settings.damage_share))
+    return [turn] if low < turn < high else []
+
+
 def _add(
     modes: list[Mode],
     quote: Quote,
@@ -102,46 +116,47 @@ def _add(
     band: Band | None = None,
     by_liability: bool = False,
 ) -> None:
-    lost, damaged = _borne(quote, move, cover, low, high)
-    modes.append(
-        Mode(
-            index=len(modes),
-            cover=cover,
-            low=low,
-            high=high,
-            lost=lost,
-            damaged=damaged,
-            fee=float(band.fee) if band else 0.0,
-            share=float(band.share_of_value) if band else 0.0,
-            least_fee=float(band.least_fee) if band else 0.0,
-            fee_by_trip=cover is not None and band is None,
-            by_liability=by_liability,
+    ends = [low, *_turns(quote, move, cover, low, high), high]
+    for start, end in pairwise(ends):
+        lost, damaged = _borne(quote, move, cover, start, end)
+        modes.append(
+            Mode(
+                index=len(modes),
+                cover=cover,
+                low=start,
+                high=end,
+                lost=lost,
+                damaged=damaged,
+                fee=float(band.fee) if band else 0.0,
+                share=float(band.share_of_value) if band else 0.0,
+                least_fee=float(band.least_fee) if band else 0.0,
+                fee_by_trip=cover is not None and band is None,
+                by_liability=by_liability,
+            )
         )
-    )
 
 
 def _borne(quote: Quote, move: Move, cover: Cover | None, low: float, high: float) -> tuple[Line, Line]:
-    """Lines below what the owner bears of one carton's loss and damage, for values from low to high."""
+    """Lines below what the owner bears of one carton's loss and damage, for values from low to high; where a line is
+    negative the owner bears nothing."""
     owed = _most_liability(quote, move)
     share = float(move.settings.damage_share)
     ceiling = min(high, float(move.worth))  # no carton is worth more than all
-    if cover is None:
-        lost = Line(-owed, 1.0)
-    else:
-        lost = Line(0.0, 0.0) if owed > 0 else _chord(float(cover.excess), 1.0, low, ceiling)
+    lost = Line(-owed, 1.0) if cover is None else _chord(float(cover.excess), 1.0, owed, low, ceiling)
     owed_damaged = owed if quote.liability_covers is Covers.LOSS_AND_DAMAGE else 0.0
     if cover is None or cover.covers is Covers.LOSS:
         return lost, Line(-owed_damaged, share)
-    return lost, Line(0.0, 0.0) if owed_damaged > 0 else _chord(float(cover.excess), share, low, ceiling)
+    return lost, _chord(float(cover.excess), share, owed_damaged, low, ceiling)
 
 
-def _chord(excess: float, share: float, low: float, high: float) -> Line:
-    """The chord of ``min(excess, share × value)`` from low to high: the function is concave, so it lies above."""
-    left, right = min(excess, share * low), min(excess, share * max(low, high))
+def _chord(excess: float, share: float, owed: float, low: float, high: float) -> Line:
+    """The chord of ``min(excess, share × value − owed)`` from low to high, which lies below it: the function is
+    concave. What is owed is then taken off, but never more than everything: lines below zero count as nothing."""
+    left, right = min(excess, share * low - owed), min(excess, share * max(low, high) - owed)
     if high <= low:
         return Line(left, 0.0)
     slope = (right - left) / (high - low)
-    return Line(max(0.0, left - slope * low), slope)
+    return Line(left - slope * low, slope)
 
 
 def _most_liability(quote: Quote, move: Move) -> float:

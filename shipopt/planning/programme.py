@@ -25,6 +25,8 @@ from shipopt.risk.expected import expected_uninsured_loss_of_all
 LEFT_BEHIND = "every record goes"
 """The name of the rule that an elastic programme breaks by leaving records behind."""
 
+COSTS_AT_MOST = "costs_at_most"
+
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
@@ -62,6 +64,26 @@ class Slot:
     volume: float
     most_value: float
     number: pulp.LpVariable
+
+
+@dataclass(frozen=True, slots=True)
+class SlotGroup:
+    """Slots of one track and carton type (and, where they are told apart, one mode of cover), with the kinds of which
+    they may hold copies, each with the variable of how many."""
+
+    name: str
+    slots: tuple[Slot, ...]
+    copies: tuple[tuple[Kind, pulp.LpVariable], ...]
+
+    @property
+    def track(self) -> Track:
+        """The track they all are on."""
+        return self.slots[0].track
+
+    @property
+    def carton(self) -> CartonType:
+        """The type they all have."""
+        return self.slots[0].carton
 
 
 @dataclass(slots=True)
@@ -116,6 +138,7 @@ class Programme:
         self.kinds: list[Kind] = []
         self.classes: list[ValueClass] = []
         self.slots: list[Slot] = []
+        self.groups: list[SlotGroup] = []
         self.shares: Shares = Shares()
         self.loads = [
             Load(pulp.LpVariable(f"trips_{track.index}", 0, track.trips, pulp.LpInteger)) for track in self.tracks
@@ -210,6 +233,12 @@ class Programme:
             objective += self.expected_loss
         objective += float(paid_already(self.move))
         self.problem.setObjective(objective)
+
+    def cost_at_most(self, amount: float | None) -> None:
+        """Leave out solutions whose objective is above an amount (in the move's currency), or none if it is None."""
+        self.problem.constraints.pop(COSTS_AT_MOST, None)
+        if amount is not None:
+            self.problem.addConstraint(self.problem.objective <= amount, COSTS_AT_MOST)
 
 
 class Parts:

@@ -19,17 +19,19 @@ from shipopt.move.plan import Plan, Search, Shipment
 from shipopt.planning.along_shelves import along_the_shelves
 from shipopt.planning.as_before import as_before
 from shipopt.planning.audit import findings
+from shipopt.planning.bidders import Bidders, Booked
 from shipopt.planning.every_carton import EveryCarton, is_tiny
 from shipopt.planning.formulation import aggregate_programme, carton_programme, closed_cartons
 from shipopt.planning.guide import batches_of
 from shipopt.planning.improving import emptied, offers, renumbered
-from shipopt.planning.kinds import FOR_A_GUIDE, Kind, kinds_of
+from shipopt.planning.kinds import FOR_A_GUIDE, averaged, kinds_of
 from shipopt.planning.known import cartons_again
 from shipopt.planning.modes import values_matter
 from shipopt.planning.packing import NoRoom, pack
 from shipopt.planning.programme import Programme
 from shipopt.planning.reasons import Reason, why_no_plan
-from shipopt.planning.solving import BY_BRANCHING, BY_LOOKING_NEAR, Outcome, Solver, Verdict, default_solver, solve
+from shipopt.planning.slots import Detail
+from shipopt.planning.solving import BY_LOOKING_NEAR, Outcome, Solver, Verdict, default_solver, solve
 from shipopt.planning.tail_cap import (
     Kept,
     chosen_options,
@@ -41,12 +43,16 @@ from shipopt.planning.tail_cap import (
 from shipopt.pricing.total import price
 from shipopt.risk.expected import expected_uninsured_loss_of_all
 
-USES_OF_ROOM = (0.985, 0.99, 0.98, 0.975, 0.995, 0.97, 1.0, 0.95, 0.9, 0.8)
+USES_OF_ROOM = (0.99, 0.998, 0.98, 0.97, 0.95, 0.9, 0.8)
 """Shares of a carton's room, weight and value that guides count on, in the order of trial. Near 1 a guide costs least
 but leaves the packer no play; which share serves best is a matter of luck, so several are tried."""
 
 FRUITLESS_GUIDES = 2
 """Once there is a plan, so many guides that made it no better end the search; one, if it is within thrice the gap."""
+
+PROVE_WITHIN = (2.7, 0.9)
+"""Floors are proved for so many times the gap asked for, one after another; the last for a little less than the gap, so
+that rounding does not spoil it."""
 
 TIME_UP, INTERRUPTED = "the time allowed was up", "it was interrupted"
 """Why a search stopped, where it did not end by itself."""
@@ -139,6 +145,10 @@ class _State:
             return False
         return self.best_objective - self.floor <= times * Decimal(self.within) * self.best_objective
 
+    def raise_floor(self, bound: float) -> None:
+        """Keep a bound on every plan's objective, if it is higher than what is known."""
+        self.floor = max(self.floor, _floor_money(bound, self.move))
+
     def report(self, stage: str) -> None:
         self.tell(Report(stage, self.spent, self.best_objective, self.floor))
 
@@ -201,7 +211,7 @@ def _search_every_carton(state: _State) -> None:
         raise NoPlan(why_none_keeps_the_tail_cap(kept, state.move) or why_no_plan(state.move, state.solver))
     if not kept.outcome.found:
         raise NoPlanInTime
-    state.floor = _floor_money(kept.bound, state.move)
+    state.raise_floor(kept.bound)
     chosen = _chosen(programme, kept.outcome)
     loose = [place for place, _ in chosen if place < len(every.candidates)]
     cartons = iter(every.fill(loose))
@@ -213,16 +223,60 @@ def _search_every_carton(state: _State) -> None:
 
 
 def _search_by_guides(state: _State) -> None:
-    booked = _find_floor(state) if state.effort.with_floor else None
+    """Pack by the quotes that the best relaxed plan books, prove what plans of these quotes cost at the least, and go
+    on to the next set of quotes that might do better."""
+    if not state.effort.with_floor:
+        _start_from_known(state)
+        _plan_by(state, None)
+        return
+    gap = state.within if state.effort.floor_within is None else state.effort.floor_within
+
+    def run(programme: Programme, stage: str, share: float, options: Mapping[str, Any]) -> Outcome:
+        return _solve(state, programme, stage, gap, max(share * state.left, 1), options)
+
+    bidders = Bidders(state.move, run)
+    chosen = bidders.first_set()
+    if bidders.bound == float("inf"):
+        raise NoPlan(why_no_plan(state.move, state.solver))
+    state.raise_floor(bidders.bound)
     _start_from_known(state)
+    if state.effort.guides and not state.near_enough:
+        _plan_by(state, chosen)
+        if state.best is None and chosen is not None and state.left > 1:
+            _plan_by(state, None)
+    _prove(state, bidders, chosen)
+    if state.best is None and bidders.none_exists():
+        raise NoPlan(why_no_plan(state.move, state.solver))
+
+
+def _prove(state: _State, bidders: Bidders, first: Booked | None) -> None:
+    """Ask set by set whether a plan could cost less than the best by more than the gap asked for, before that by thrice
+    as much; plan by the sets that might. Ends when none is left, or the time is up."""
+    for times in PROVE_WITHIN:
+        chosen = first
+        while state.left > 1 and state.best_objective is not None and not state.near_enough:
+            target = float(state.best_objective) * (1 - state.within * times)
+            chosen = chosen or bidders.next_set(target)
+            if chosen is None:
+                break
+            programme, outcome = bidders.look_at(chosen, target)
+            state.raise_floor(bidders.bound)
+            if outcome.found and state.effort.guides and state.left > 1:
+                _followed(state, programme, outcome, f"floor of {', '.join(sorted(chosen))}")
+                if state.left > 1 and not state.near_enough:
+                    _plan_by(state, chosen)
+            chosen = None
+        state.raise_floor(bidders.bound)
+
+
+def _plan_by(state: _State, chosen: Booked | None) -> None:
+    """Plans by these quotes (all, if None), the cap on the tail in mind where there is one."""
     if state.move.settings.most_tail_mean is not None:
-        _follow_guides(state, state.move, booked, at_most=1)
+        _follow_guides(state, state.move, chosen, at_most=1)
         if state.effort.guides:
             _follow_guides_with_the_tail_in_mind(state)
     if state.best is None or state.broke is None:
-        _follow_guides(state, state.move, booked)
-    if state.best is None and booked is not None and state.left > 1:
-        _follow_guides(state, state.move, None)
+        _follow_guides(state, state.move, chosen)
 
 
 def _follow_guides_with_the_tail_in_mind(state: _State) -> None:
@@ -236,19 +290,6 @@ def _follow_guides_with_the_tail_in_mind(state: _State) -> None:
         fruitless += state.best_objective == before
 
 
-def _find_floor(state: _State) -> frozenset[str] | None:
-    """Sets the floor; the quotes that the floor's programme books, if it found a solution. NoPlan if there is none."""
-    kinds = kinds_of(state.move.loose, values_matter(state.move))
-    programme = aggregate_programme(state.move, kinds)
-    gap = state.within / 4 if state.effort.floor_within is None else state.effort.floor_within
-    outcome = _solve(state, programme, "floor", gap, max(state.left / 2, 1), BY_BRANCHING)
-    if outcome.verdict is Verdict.IMPOSSIBLE:
-        raise NoPlan(why_no_plan(state.move, state.solver))
-    state.floor = _floor_money(outcome.bound, state.move)
-    state.report("floor")
-    return _booked(programme, outcome) if outcome.found else None
-
-
 def _start_from_known(state: _State) -> None:
     for plan in state.known:
         cartons = cartons_again(plan, state.move)
@@ -256,41 +297,35 @@ def _start_from_known(state: _State) -> None:
             _send(state, renumbered(cartons), "in the cartons of a plan known already")
 
 
-def _follow_guides(
-    state: _State, guiding: Move, booked: frozenset[str] | None, at_most: int = len(USES_OF_ROOM)
-) -> None:
-    """Pack by one guide after another, until the plan is near enough or guides no longer make it better. ``guiding`` is
-    the move that guides are made for: the state's own, or one with harder caps."""
-    kinds = kinds_of(state.move.loose, values_matter(state.move), FOR_A_GUIDE, each_a_class=True)
-    fruitless = 0
+def _follow_guides(state: _State, guiding: Move, booked: Booked | None, at_most: int = len(USES_OF_ROOM)) -> None:
+    """Pack by one guide after another, each with less use of the room, until one is packed at about its own cost.
+    ``guiding`` is the move that guides are made for: the state's own, or one with harder caps."""
+    kinds = averaged(kinds_of(state.move.loose, values_matter(state.move), FOR_A_GUIDE, each_a_class=True))
+    impossible = 0.0
     for use_of_room in state.effort.guides[:at_most]:
-        if state.left < 1 or state.near_enough:
+        if state.left < 1 or state.near_enough or use_of_room < impossible:
+            continue
+        stage = f"guide by {use_of_room:.1%} of the room"
+        guide = aggregate_programme(guiding, kinds, detail=Detail.COVERS, only=booked, use_of_room=use_of_room)
+        if state.best_objective is not None:
+            guide.cost_at_most(float(state.best_objective) * (1 - state.within / 4))
+        outcome = _solve(state, guide, stage, state.within / 4, max(state.left / 4, 1), BY_LOOKING_NEAR)
+        if outcome.verdict is Verdict.IMPOSSIBLE:
+            impossible = use_of_room
+        elif not outcome.found or _followed(state, guide, outcome, stage):
             return
-        if state.best is not None and fruitless >= (1 if state.is_within(3) else FRUITLESS_GUIDES):
-            return
-        before = state.best_objective
-        _follow_guide(state, guiding, kinds, booked, use_of_room)
-        fruitless += state.best_objective == before
 
 
-def _follow_guide(
-    state: _State, guiding: Move, kinds: list[Kind], booked: frozenset[str] | None, use_of_room: float
-) -> None:
-    stage = f"guide by {use_of_room:.1%} of the room"
-    guide = aggregate_programme(guiding, kinds, whole=True, only=booked, use_of_room=use_of_room)
-    outcome = _solve(state, guide, stage, state.within / 2, max(state.left / 4, 1), BY_LOOKING_NEAR)
-    if outcome.found:
-        with suppress(NoRoom):
-            cartons = pack(batches_of(guide, outcome.values), state.move)
-            _send(state, cartons, f"packed by the {stage}")
-            _improve(state)
-
-
-def _booked(programme: Programme, outcome: Outcome) -> frozenset[str]:
-    """Names of the quotes that a solution books."""
-    return frozenset(
-        track.quote.name for track in programme.tracks if outcome.values[programme.load(track).used.name] > 0.5
-    )
+def _followed(state: _State, guide: Programme, outcome: Outcome, stage: str) -> bool:
+    """Pack by a guide. Whether the best plan now costs about what the guide said, so that no guide with less use of the
+    room is worth a try."""
+    with suppress(NoRoom):
+        cartons = pack(batches_of(guide, outcome.values), state.move)
+        _send(state, cartons, f"packed by the {stage}")
+    if state.best_objective is not None and state.best_objective <= Decimal(outcome.objective * (1 + state.within / 2)):
+        return True
+    _improve(state)
+    return False
 
 
 def _improve(state: _State) -> None:

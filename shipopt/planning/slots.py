@@ -4,6 +4,7 @@ Called once by the aggregate programme, before its constraints. For each track: 
 which mode of cover, up to which weight; how many copies of each kind go in which carton type and in which mode.
 """
 
+from enum import Enum, auto
 from math import inf
 
 import pulp
@@ -13,17 +14,27 @@ from shipopt.move.quotes import Quote
 from shipopt.move.rules import most_gross_weight
 from shipopt.planning.kinds import Kind, Measure, value_classes
 from shipopt.planning.modes import Mode, modes_of, values_matter
-from shipopt.planning.programme import Programme, Slot
+from shipopt.planning.programme import Programme, Slot, SlotGroup
 from shipopt.planning.tracks import Track
 from shipopt.pricing.billing import exact_billed_weight, outside_volume
 
-COUNTED = 12
-"""Kinds of at most this many copies are shared out in whole copies: few and dear, each makes a difference."""
+DEAR = 0.005
+"""Guides share out copies that are worth more than this share of all in whole numbers."""
 
 
-def offer_slots(programme: Programme, kinds: list[Kind], *, whole: bool) -> None:
-    """Give the programme its slots and shares, and count them in the loads of their tracks. ``whole`` asks for whole
-    cartons in each slot and whole copies of rare kinds, rather than whole cartons on each track."""
+class Detail(Enum):
+    """How finely an aggregate programme tells cartons apart: whole cartons on each track only; or whole in each slot,
+    with the copies told apart by carton type; or by carton type and mode of cover. Finer bounds are higher, and take
+    longer."""
+
+    TRACKS = auto()
+    CARTONS = auto()
+    COVERS = auto()
+
+
+def offer_slots(programme: Programme, kinds: list[Kind], detail: Detail) -> None:
+    """Give the programme its slots and shares, and count them in the loads of their tracks."""
+    whole = detail is not Detail.TRACKS
     programme.kinds = kinds
     matter = values_matter(programme.move)
     programme.classes = value_classes(kinds) if matter else []
@@ -39,7 +50,7 @@ def offer_slots(programme: Programme, kinds: list[Kind], *, whole: bool) -> None
         worth = {carton.name: _dearest(carton, carried, fits, programme) for carton in programme.move.cartons.values()}
         modes = modes_of(track.quote, programme.move, max(worth.values()))
         for kind in carried:
-            _share_kind(programme, track, kind, whole)
+            _share_kind(programme, track, kind)
         if matter:
             _share_classes(programme, track, modes, {kind.value_class for kind in carried})
         wanted = {carton.name for kind in carried for carton in fits[kind.index]}
@@ -48,6 +59,41 @@ def offer_slots(programme: Programme, kinds: list[Kind], *, whole: bool) -> None
             if carton.name in wanted:
                 _offer(programme, track, carton, modes, copies, worth[carton.name], whole)
         _count_weight(programme, track)
+    if whole:
+        _offer_groups(programme, by_mode=detail is Detail.COVERS)
+
+
+def _offer_groups(programme: Programme, *, by_mode: bool) -> None:
+    """Group the slots of each track by carton type, or by type and mode, and say how many copies of each kind stand in
+    a group's cartons."""
+    together: dict[tuple[int, str, int], list[Slot]] = {}
+    for slot in programme.slots:
+        key = (slot.track.index, slot.carton.name, slot.mode.index if by_mode else 0)
+        together.setdefault(key, []).append(slot)
+    for place, slots in enumerate(together.values()):
+        copies = [
+            (kind, programme.variable(f"in_{place}_{kind.index}", kind.count, whole=_is_dear(kind, programme)))
+            for kind in (programme.kinds[index] for index, _ in programme.shares.copies.at(slots[0].track.index))
+            if _may_hold(slots, kind, programme)
+        ]
+        programme.groups.append(SlotGroup(str(place), tuple(slots), tuple(copies)))
+
+
+def _is_dear(kind: Kind, programme: Programme) -> bool:
+    """Whether one copy more or less makes a difference for what a guide is packed by; a floor need not know."""
+    worth = float(sum(record.value * record.copies for record in programme.move.loose))
+    return programme.use_of_room < 1 and kind.value.total / kind.count > DEAR * worth
+
+
+def _may_hold(slots: list[Slot], kind: Kind, programme: Programme) -> bool:
+    """Whether at least one copy of a kind fits a carton of the slots."""
+    carton = slots[0].carton
+    return (
+        kind.example.format.sleeve in carton.sleeves
+        and kind.value.least <= max(slot.mode.high for slot in slots) + 1e-9
+        and kind.weight.least <= max(slot.most_contents for slot in slots) + 1e-9
+        and kind.thickness.least <= float(carton.room_in_each(programme.move.settings.fill_most)) + 1e-9
+    )
 
 
 def _dearest(carton: CartonType, carried: list[Kind], fits: dict[int, list[CartonType]], programme: Programme) -> float:
@@ -63,9 +109,9 @@ def _dearest(carton: CartonType, carried: list[Kind], fits: dict[int, list[Carto
     return value
 
 
-def _share_kind(programme: Programme, track: Track, kind: Kind, whole: bool) -> None:
+def _share_kind(programme: Programme, track: Track, kind: Kind) -> None:
     name, shares = f"{kind.index}_{track.index}", programme.shares
-    copies = programme.variable(f"copies_{name}", kind.count, whole=whole and kind.count <= COUNTED)
+    copies = programme.variable(f"copies_{name}", kind.count)
     shares.copies.put(kind.index, track.index, pulp.LpAffineExpression(copies))
     shares.weight.put(kind.index, track.index, _measured(programme, kind.weight, copies, f"weight_{name}"))
     shares.thickness.put(kind.index, track.index, _measured(programme, kind.thickness, copies, f"thickness_{name}"))

@@ -1,0 +1,105 @@
+"""The floor by sets of bidders: which quotes a plan books is the one choice that cannot be made little by little.
+
+The quick programme, with whole cartons on tracks only, names the quotes that its best solution books. With those quotes
+alone a finer programme bounds every plan that books no others. Then the quick one is asked for plans that book at
+least one other, and so on: the least of all these bounds is a floor under every plan. Once a plan is known, each
+programme is only asked whether anything costs less by a certain share: that no solution exists is proved far sooner
+than what the least cost is. Called by ``search``, which packs by the sets in turn.
+"""
+
+from collections.abc import Callable, Mapping
+from functools import cached_property
+from typing import Any
+
+import pulp
+
+from shipopt.move.move import Move
+from shipopt.planning.formulation import aggregate_programme
+from shipopt.planning.kinds import AT_FIRST_SIGHT, FOR_A_FLOOR, FOR_A_PROOF, Kind, kinds_of
+from shipopt.planning.modes import values_matter
+from shipopt.planning.programme import Programme
+from shipopt.planning.slots import Detail
+from shipopt.planning.solving import BY_BRANCHING, Outcome, Verdict
+
+Solve = Callable[[Programme, str, float, Mapping[str, Any]], Outcome]
+"""Solves a programme: its stage in words, the share of the time left that it may take, the solver's options."""
+
+Booked = frozenset[str]
+"""Names of the quotes that a solution books."""
+
+
+class Bidders:
+    """Sets of quotes looked at so far, and what bounds the plans of each set and of all others."""
+
+    def __init__(self, move: Move, solve: Solve) -> None:
+        self._move, self._solve = move, solve
+        self._bound_of_others = float("-inf")
+        self._bounds: dict[Booked, float] = {}
+
+    @cached_property
+    def _others(self) -> Programme:
+        """The quick programme of all quotes, without the sets looked at."""
+        return aggregate_programme(self._move, kinds_of(self._move.loose, values_matter(self._move), FOR_A_FLOOR))
+
+    @cached_property
+    def _fine_kinds(self) -> list[Kind]:
+        return kinds_of(self._move.loose, values_matter(self._move), FOR_A_PROOF, each_a_class=True)
+
+    @property
+    def bound(self) -> float:
+        """No plan's objective is below this."""
+        return min([self._bound_of_others, *self._bounds.values()])
+
+    def first_set(self) -> Booked | None:
+        """The quotes booked by a good solution at first sight; None if none was found in time."""
+        kinds = kinds_of(self._move.loose, values_matter(self._move), AT_FIRST_SIGHT)
+        return self._booked(aggregate_programme(self._move, kinds), None)
+
+    def next_set(self, at_most: float | None = None) -> Booked | None:
+        """The quotes booked by the best solution that costs no more than ``at_most`` and books at least one quote
+        outside each set so far; None if there is no such solution or none was found in time."""
+        if self._bound_of_others == float("inf") or (at_most is not None and self._bound_of_others >= at_most):
+            return None
+        self._others.cost_at_most(at_most)
+        return self._booked(self._others, at_most)
+
+    def _booked(self, programme: Programme, at_most: float | None) -> Booked | None:
+        outcome = self._solve(programme, "floor", 0.5, BY_BRANCHING)
+        self._bound_of_others = max(self._bound_of_others, _bound(outcome, at_most))
+        return booked(programme, outcome) if outcome.found else None
+
+    def none_exists(self) -> bool:
+        """Whether no plan at all can exist, for all the quick programme can tell."""
+        self.next_set()
+        return self.bound == float("inf")
+
+    def look_at(self, chosen: Booked, at_most: float) -> tuple[Programme, Outcome]:
+        """Bound the plans that book none but these quotes and cost no more than ``at_most``, and leave them out of what
+        is asked for next. Returns the programme asked, with its outcome."""
+        programme = aggregate_programme(self._move, self._fine_kinds, detail=Detail.COVERS, only=chosen)
+        programme.cost_at_most(at_most)
+        outcome = self._solve(programme, f"floor of {', '.join(sorted(chosen))}", 0.5, BY_BRANCHING)
+        others = [self._others.load(track).used for track in self._others.tracks if track.quote.name not in chosen]
+        if chosen not in self._bounds:  # then it is left out from now on
+            if others:
+                self._others.add(pulp.lpSum(others) >= 1, f"another_than_set_{len(self._bounds)}")
+            else:
+                self._bound_of_others = float("inf")
+        # Plans of this set that an earlier set does not cover cost no less than the quick programme said before.
+        known = self._bounds.get(chosen, self._bound_of_others)
+        self._bounds[chosen] = max(known, _bound(outcome, at_most))
+        return programme, outcome
+
+
+def _bound(outcome: Outcome, at_most: float | None) -> float:
+    """What no solution costs less than, where those that cost more than ``at_most`` were left out."""
+    if outcome.verdict is Verdict.IMPOSSIBLE:
+        return float("inf") if at_most is None else at_most
+    return outcome.bound if at_most is None else min(outcome.bound, at_most)
+
+
+def booked(programme: Programme, outcome: Outcome) -> Booked:
+    """Names of the quotes that a solution books."""
+    return frozenset(
+        track.quote.name for track in programme.tracks if outcome.values[programme.load(track).used.name] > 0.5
+    )

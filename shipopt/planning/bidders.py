@@ -7,7 +7,7 @@ programme is only asked whether anything costs less by a certain share: that no 
 than what the least cost is. Called by ``search``, which packs by the sets in turn.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Set
 from functools import cached_property
 from typing import Any
 
@@ -21,8 +21,8 @@ from shipopt.planning.programme import Programme
 from shipopt.planning.slots import Detail
 from shipopt.planning.solving import BY_BRANCHING, Outcome, Verdict
 
-Solve = Callable[[Programme, str, float, Mapping[str, Any]], Outcome]
-"""Solves a programme: its stage in words, the share of the time left that it may take, the solver's options."""
+Solve = Callable[[Programme, float, Mapping[str, Any]], Outcome]
+"""Solves a programme, in no more than a share of the time left, with options of the solver's."""
 
 Booked = frozenset[str]
 """Names of the quotes that a solution books."""
@@ -60,13 +60,17 @@ class Bidders:
         outside each set so far; None if there is no such solution or none was found in time."""
         if self._bound_of_others == float("inf") or (at_most is not None and self._bound_of_others >= at_most):
             return None
+        for number, chosen in enumerate(list(self._bounds)):
+            self._leave_out(number, chosen)
+        if self._bound_of_others == float("inf"):
+            return None
         self._others.cost_at_most(at_most)
         return self._booked(self._others, at_most)
 
-    def _booked(self, programme: Programme, at_most: float | None) -> Booked | None:
-        outcome = self._solve(programme, "floor", 0.5, BY_BRANCHING)
-        self._bound_of_others = max(self._bound_of_others, _bound(outcome, at_most))
-        return booked(programme, outcome) if outcome.found else None
+    def not_proved(self, at_most: float, looked_at: Set[Booked]) -> Booked | None:
+        """A set known already that may have plans for no more than ``at_most``, and is none of these."""
+        able = (chosen for chosen, bound in self._bounds.items() if bound < at_most and chosen not in looked_at)
+        return next(able, None)
 
     def none_exists(self) -> bool:
         """Whether no plan at all can exist, for all the quick programme can tell."""
@@ -74,21 +78,34 @@ class Bidders:
         return self.bound == float("inf")
 
     def look_at(self, chosen: Booked, at_most: float) -> tuple[Programme, Outcome]:
-        """Bound the plans that book none but these quotes and cost no more than ``at_most``, and leave them out of what
-        is asked for next. Returns the programme asked, with its outcome."""
+        """Bound the plans that book none but these quotes and cost no more than ``at_most``. Returns the programme
+        asked, with its outcome."""
         programme = aggregate_programme(self._move, self._fine_kinds, detail=Detail.COVERS, only=chosen)
         programme.cost_at_most(at_most)
-        outcome = self._solve(programme, f"floor of {', '.join(sorted(chosen))}", 0.5, BY_BRANCHING)
-        others = [self._others.load(track).used for track in self._others.tracks if track.quote.name not in chosen]
-        if chosen not in self._bounds:  # then it is left out from now on
-            if others:
-                self._others.add(pulp.lpSum(others) >= 1, f"another_than_set_{len(self._bounds)}")
-            else:
-                self._bound_of_others = float("inf")
-        # Plans of this set that an earlier set does not cover cost no less than the quick programme said before.
-        known = self._bounds.get(chosen, self._bound_of_others)
-        self._bounds[chosen] = max(known, _bound(outcome, at_most))
+        outcome = self._solve(programme, 0.5, BY_BRANCHING)
+        self._bounds[chosen] = max(self._bounds[chosen], _bound(outcome, at_most))
         return programme, outcome
+
+    def _booked(self, programme: Programme, at_most: float | None) -> Booked | None:
+        outcome = self._solve(programme, 0.5, BY_BRANCHING)
+        self._bound_of_others = max(self._bound_of_others, _bound(outcome, at_most))
+        if not outcome.found:
+            return None
+        chosen = frozenset(
+            track.quote.name for track in programme.tracks if outcome.values[programme.load(track).used.name] > 0.5
+        )
+        # Plans of this set that no earlier set covers cost no less than the quick programme said.
+        self._bounds.setdefault(chosen, self._bound_of_others)
+        return chosen
+
+    def _leave_out(self, number: int, chosen: Booked) -> None:
+        """Ask the quick programme for plans that book another quote than these, too."""
+        name = f"another_than_set_{number}"
+        others = [self._others.load(track).used for track in self._others.tracks if track.quote.name not in chosen]
+        if others and name not in self._others.problem.constraints:
+            self._others.add(pulp.lpSum(others) >= 1, name)
+        elif not others:
+            self._bound_of_others = float("inf")
 
 
 def _bound(outcome: Outcome, at_most: float | None) -> float:
@@ -96,10 +113,3 @@ def _bound(outcome: Outcome, at_most: float | None) -> float:
     if outcome.verdict is Verdict.IMPOSSIBLE:
         return float("inf") if at_most is None else at_most
     return outcome.bound if at_most is None else min(outcome.bound, at_most)
-
-
-def booked(programme: Programme, outcome: Outcome) -> Booked:
-    """Names of the quotes that a solution books."""
-    return frozenset(
-        track.quote.name for track in programme.tracks if outcome.values[programme.load(track).used.name] > 0.5
-    )

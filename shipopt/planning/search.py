@@ -10,6 +10,7 @@ from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+from functools import partial
 from typing import Any
 
 from shipopt.move.cartons import FilledCarton
@@ -19,6 +20,7 @@ from shipopt.move.plan import Plan, Search, Shipment
 from shipopt.planning.along_shelves import along_the_shelves
 from shipopt.planning.as_before import as_before
 from shipopt.planning.audit import findings
+from shipopt.planning.beside import Beside
 from shipopt.planning.bidders import Bidders, Booked
 from shipopt.planning.every_carton import EveryCarton, is_tiny
 from shipopt.planning.formulation import aggregate_programme, carton_programme, closed_cartons
@@ -62,14 +64,16 @@ TIME_UP, INTERRUPTED = "the time allowed was up", "it was interrupted"
 class Effort:
     """How hard to search where cartons known already may do: ``guides`` are the uses of room to try, ``floor_within``
     is the gap of the floor's programme (a quarter of the whole gap if None); no floor is worked out where it is not
-    ``with_floor``. Tiny moves are always solved exactly."""
+    ``with_floor``. With two ``cores``, floor and plan are looked for side by side. Tiny moves are always solved
+    exactly."""
 
     guides: Sequence[float] = USES_OF_ROOM
     floor_within: float | None = None
     with_floor: bool = True
+    cores: int = 1
 
 
-FULL = Effort()
+FULL = Effort(cores=2)
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,41 +235,48 @@ def _search_by_guides(state: _State) -> None:
         return
     gap = state.within if state.effort.floor_within is None else state.effort.floor_within
 
-    def run(programme: Programme, stage: str, share: float, options: Mapping[str, Any]) -> Outcome:
-        return _solve(state, programme, stage, gap, max(share * state.left, 1), options)
+    def run(programme: Programme, share: float, options: Mapping[str, Any]) -> Outcome:
+        seconds = max(share * state.left, 1)
+        return solve(programme.problem, seconds=seconds, gap=gap, solver=state.solver, options=options)
 
     bidders = Bidders(state.move, run)
+    state.report("floor")
     chosen = bidders.first_set()
     if bidders.bound == float("inf"):
         raise NoPlan(why_no_plan(state.move, state.solver))
     state.raise_floor(bidders.bound)
     _start_from_known(state)
     if state.effort.guides and not state.near_enough:
+        beyond = Beside(bidders.next_set, state.effort.cores)
         _plan_by(state, chosen)
-        if state.best is None and chosen is not None and state.left > 1:
+        beyond.wait()
+        if state.best is None and state.left > 1:
             _plan_by(state, None)
-    _prove(state, bidders, chosen)
+    _prove(state, bidders)
     if state.best is None and bidders.none_exists():
         raise NoPlan(why_no_plan(state.move, state.solver))
 
 
-def _prove(state: _State, bidders: Bidders, first: Booked | None) -> None:
+def _prove(state: _State, bidders: Bidders) -> None:
     """Ask set by set whether a plan could cost less than the best by more than the gap asked for, before that by thrice
     as much; plan by the sets that might. Ends when none is left, or the time is up."""
     for times in PROVE_WITHIN:
-        chosen = first
+        looked_at: set[Booked] = set()
         while state.left > 1 and state.best_objective is not None and not state.near_enough:
             target = float(state.best_objective) * (1 - state.within * times)
-            chosen = chosen or bidders.next_set(target)
+            state.report("floor")
+            chosen = bidders.not_proved(target, looked_at) or bidders.next_set(target)
             if chosen is None:
                 break
+            looked_at.add(chosen)
+            beyond = Beside(partial(bidders.next_set, target), state.effort.cores)
             programme, outcome = bidders.look_at(chosen, target)
+            beyond.wait()
             state.raise_floor(bidders.bound)
             if outcome.found and state.effort.guides and state.left > 1:
                 _followed(state, programme, outcome, f"floor of {', '.join(sorted(chosen))}")
                 if state.left > 1 and not state.near_enough:
                     _plan_by(state, chosen)
-            chosen = None
         state.raise_floor(bidders.bound)
 
 

@@ -9,6 +9,7 @@ import os
 import re
 import sys
 import tempfile
+import threading
 import time
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
@@ -116,6 +117,10 @@ def solve(
     return _solve_with_cbc(problem, seconds, gap)
 
 
+_BANNER = threading.Lock()
+"""Held while the standard output is silenced, so that two solvers at once leave it as it was."""
+
+
 class _Highs(pulp.HiGHS):  # type: ignore[misc]
     """PuLP's in-process HiGHS, with a start from known values, which PuLP leaves out."""
 
@@ -174,6 +179,11 @@ def _solve_with_highs(
 @contextmanager
 def _without_banner() -> Iterator[None]:
     """The first HiGHS of a process prints two lines about itself straight to the standard output's file."""
+    with _BANNER:
+        yield from _silenced()
+
+
+def _silenced() -> Iterator[None]:
     sys.stdout.flush()
     kept, nowhere = os.dup(1), os.open(os.devnull, os.O_WRONLY)
     try:

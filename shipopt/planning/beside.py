@@ -1,0 +1,34 @@
+"""Work beside the search: solvers leave Python's lock alone while they work, so a thread is all that a second core needs.
+
+The search waits for the result at a fixed place, so what it finds does not depend on which of the two ends first.
+"""
+
+import threading
+from collections.abc import Callable
+
+
+class Beside:
+    """Work that goes on in a thread of its own; with one core, where it is waited for."""
+
+    def __init__(self, work: Callable[[], object], cores: int) -> None:
+        self._work = work
+        self._failed: list[BaseException] = []
+        # The program may end while a solver works here, which cannot be asked to stop.
+        self._thread = threading.Thread(target=self._run, daemon=True) if cores > 1 else None
+        if self._thread is not None:
+            self._thread.start()
+
+    def wait(self) -> None:
+        """Returns when the work is done; raises what it raised."""
+        if self._thread is None:
+            self._run()
+        else:
+            self._thread.join()
+        if self._failed:
+            raise self._failed[0]
+
+    def _run(self) -> None:
+        try:
+            self._work()
+        except BaseException as reason:
+            self._failed.append(reason)

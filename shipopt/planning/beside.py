@@ -1,4 +1,4 @@
-"""Work beside the search: solvers leave Python's lock alone while they work, so a thread is all that a second core needs.
+"""Work beside the search: solvers leave Python's lock alone while they work, so a thread gives them a second core.
 
 The search waits for the result at a fixed place, so what it finds does not depend on which of the two ends first.
 """

@@ -14,10 +14,10 @@ from planning.two_cartons import MOVE, packed
 
 from shipopt.move.rules import quotes_in
 from shipopt.planning import formulation
-from shipopt.planning.constraints import bookings, caps, carriage, covers, items, loose
+from shipopt.planning.constraints import bookings, caps, carriage, covers, groups, items, loose
 from shipopt.planning.kinds import kinds_of
 from shipopt.planning.programme import Programme
-from shipopt.planning.slots import offer_slots
+from shipopt.planning.slots import Detail, offer_slots
 from shipopt.planning.tracks import tracks_of
 
 GOLDEN = Path(__file__).parent / "golden"
@@ -38,7 +38,7 @@ def _cartons() -> Programme:
 
 def _kinds() -> Programme:
     programme = Programme(MOVE, tracks_of(quotes_in(MOVE), apart=False, most_trips=3), "aggregate")
-    offer_slots(programme, kinds_of(MOVE.loose, values_matter=True), whole=True)
+    offer_slots(programme, kinds_of(MOVE.loose, values_matter=True), Detail.COVERS)
     return programme
 
 
@@ -66,7 +66,7 @@ def test_constraint_adds_what_its_golden_file_says(constraint, tmp_path):
 def test_every_constraint_function_is_in_a_programme():
     written = {
         function
-        for module in (bookings, caps, carriage, covers, items, loose)
+        for module in (bookings, caps, carriage, covers, groups, items, loose)
         for name, function in inspect.getmembers(module, inspect.isfunction)
         if function.__module__ == module.__name__ and not name.startswith("_")
     }

@@ -3,8 +3,9 @@
 ``optimise`` is the way in. PuLP is used here and nowhere else; nothing here knows of spreadsheets.
 """
 
+from shipopt.planning.answers import AuditFailed, NoPlan, NoPlanInTime, Progress, Report
 from shipopt.planning.reasons import Reason
-from shipopt.planning.search import AuditFailed, NoPlan, NoPlanInTime, Progress, Report, optimise
+from shipopt.planning.search import optimise
 from shipopt.planning.solving import Solver
 
 __all__ = ["AuditFailed", "NoPlan", "NoPlanInTime", "Progress", "Reason", "Report", "Solver", "optimise"]

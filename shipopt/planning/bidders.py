@@ -8,11 +8,13 @@ than what the least cost is. Called by ``search``, which packs by the sets in tu
 """
 
 from collections.abc import Callable, Mapping, Set
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from functools import cached_property
 from typing import Any
 
 import pulp
 
+from shipopt.move.money import ZERO
 from shipopt.move.move import Move
 from shipopt.planning.formulation import aggregate_programme
 from shipopt.planning.kinds import AT_FIRST_SIGHT, FOR_A_FLOOR, FOR_A_PROOF, Kind, kinds_of
@@ -113,3 +115,14 @@ def _bound(outcome: Outcome, at_most: float | None) -> float:
     if outcome.verdict is Verdict.IMPOSSIBLE:
         return float("inf") if at_most is None else at_most
     return outcome.bound if at_most is None else min(outcome.bound, at_most)
+
+
+def floor_money(bound: float, move: Move) -> Decimal:
+    """A bound as money. Costs are whole minor units, so the next one up is a floor too, unless losses count as cost."""
+    if bound == float("-inf"):
+        return ZERO
+    slack = Decimal(repr(max(1e-6, abs(bound) * 1e-7)))
+    lowest = max(ZERO, Decimal(repr(bound)) - slack)
+    if move.settings.count_expected_loss:
+        return lowest.quantize(Decimal("0.000001"), rounding=ROUND_FLOOR)
+    return lowest.quantize(move.settings.currency.minor_unit, rounding=ROUND_CEILING)

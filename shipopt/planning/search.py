@@ -9,7 +9,7 @@ import time
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
-from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+from decimal import Decimal
 from functools import partial
 from typing import Any
 
@@ -18,10 +18,11 @@ from shipopt.move.money import ZERO
 from shipopt.move.move import Move
 from shipopt.move.plan import Plan, Search, Shipment
 from shipopt.planning.along_shelves import along_the_shelves
+from shipopt.planning.answers import AuditFailed, NoPlan, NoPlanInTime, Progress, Report
 from shipopt.planning.as_before import as_before
 from shipopt.planning.audit import findings
 from shipopt.planning.beside import Beside
-from shipopt.planning.bidders import Bidders, Booked
+from shipopt.planning.bidders import Bidders, Booked, floor_money
 from shipopt.planning.every_carton import EveryCarton, is_tiny
 from shipopt.planning.formulation import aggregate_programme, carton_programme, closed_cartons
 from shipopt.planning.guide import batches_of
@@ -31,7 +32,7 @@ from shipopt.planning.known import cartons_again
 from shipopt.planning.modes import values_matter
 from shipopt.planning.packing import NoRoom, pack
 from shipopt.planning.programme import Programme
-from shipopt.planning.reasons import Reason, why_no_plan
+from shipopt.planning.reasons import why_no_plan
 from shipopt.planning.slots import Detail
 from shipopt.planning.solving import BY_LOOKING_NEAR, Outcome, Solver, Verdict, default_solver, solve
 from shipopt.planning.tail_cap import (
@@ -76,42 +77,6 @@ class Effort:
 FULL = Effort(cores=2)
 
 
-@dataclass(frozen=True, slots=True)
-class Report:
-    """Where a search stands: costs are objectives in the move's currency, None if there is none yet."""
-
-    stage: str
-    seconds: float
-    best: Decimal | None = None
-    floor: Decimal | None = None
-
-    @property
-    def gap(self) -> Decimal | None:
-        """(best − floor) ÷ best, a fraction."""
-        if self.best is None or self.floor is None:
-            return None
-        return (self.best - self.floor) / self.best if self.best else ZERO
-
-
-Progress = Callable[[Report], None]
-
-
-class NoPlan(Exception):  # noqa: N818 - an answer, not a mistake
-    """No plan can meet the rules; ``reasons`` names those that clash, with the smallest change to each."""
-
-    def __init__(self, reasons: Sequence[Reason]) -> None:
-        super().__init__("; ".join(str(reason) for reason in reasons))
-        self.reasons = tuple(reasons)
-
-
-class NoPlanInTime(Exception):  # noqa: N818 - an answer, not a mistake
-    """No plan was found in the time allowed; there may be one."""
-
-
-class AuditFailed(RuntimeError):  # noqa: N818 - the audit is what failed
-    """The plan found breaks a rule: a fault of this program. Nothing is written."""
-
-
 @dataclass(slots=True)
 class _State:
     """What the search knows so far."""
@@ -151,7 +116,7 @@ class _State:
 
     def raise_floor(self, bound: float) -> None:
         """Keep a bound on every plan's objective, if it is higher than what is known."""
-        self.floor = max(self.floor, _floor_money(bound, self.move))
+        self.floor = max(self.floor, floor_money(bound, self.move))
 
     def report(self, stage: str) -> None:
         self.tell(Report(stage, self.spent, self.best_objective, self.floor))
@@ -416,17 +381,6 @@ def _numbered(move: Move, shipments: Sequence[Shipment]) -> tuple[Shipment, ...]
 def _shelf_place(filled: FilledCarton) -> tuple[int, int, str]:
     first = min(((p.record.place, p.first) for p in filled.portions), default=(0, 0))
     return (*first, filled.number)
-
-
-def _floor_money(bound: float, move: Move) -> Decimal:
-    """A bound as money. Costs are whole minor units, so the next one up is a floor too, unless losses count as cost."""
-    if bound == float("-inf"):
-        return ZERO
-    slack = Decimal(repr(max(1e-6, abs(bound) * 1e-7)))
-    lowest = max(ZERO, Decimal(repr(bound)) - slack)
-    if move.settings.count_expected_loss:
-        return lowest.quantize(Decimal("0.000001"), rounding=ROUND_FLOOR)
-    return lowest.quantize(move.settings.currency.minor_unit, rounding=ROUND_CEILING)
 
 
 def _finished(state: _State, early: str = "") -> Plan:

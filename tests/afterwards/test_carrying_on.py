@@ -15,7 +15,8 @@ from shipopt.afterwards.choosing import NoSuchCarton, cartons_named
 from shipopt.move.move import Move
 from shipopt.move.plan import Plan
 from shipopt.move.words import Status
-from shipopt.planning.search import NoPlan, NoPlanInTime, optimise
+from shipopt.planning.answers import NoPlan, NoPlanInTime
+from shipopt.planning.search import optimise
 from shipopt.risk.expected import expected_uninsured_loss_of_all
 
 SEEDS = range(60)

@@ -9,7 +9,8 @@ from independent.recompute import totals
 
 from shipopt.move.move import Move
 from shipopt.move.plan import Plan
-from shipopt.planning.search import NoPlan, NoPlanInTime, optimise
+from shipopt.planning.answers import NoPlan, NoPlanInTime
+from shipopt.planning.search import optimise
 from shipopt.workbook.results.gathered import Results
 from shipopt.workbook.results.rows.changes import CHOSEN, LAST, LOST, NEW, OTHER_PRICES
 

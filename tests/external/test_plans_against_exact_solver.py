@@ -13,10 +13,11 @@ from independent.random_moves import tiny
 from independent.recompute import totals
 
 from shipopt.move.move import Move
+from shipopt.planning.answers import NoPlan
 from shipopt.planning.formulation import aggregate_programme
 from shipopt.planning.kinds import kinds_of
 from shipopt.planning.modes import values_matter
-from shipopt.planning.search import NoPlan, optimise
+from shipopt.planning.search import optimise
 from shipopt.planning.solving import Solver, Verdict, solve
 
 SEEDS = 220

@@ -11,7 +11,8 @@ from independent.random_moves import middling
 from independent.recompute import totals
 
 from shipopt.move.plan import Plan
-from shipopt.planning.search import NoPlan, NoPlanInTime, optimise
+from shipopt.planning.answers import NoPlan, NoPlanInTime
+from shipopt.planning.search import optimise
 from shipopt.pricing.total import price
 from shipopt.risk.expected import expected_uninsured_loss_of_all
 

@@ -8,9 +8,10 @@ from independent.random_moves import middling
 
 from shipopt.move.move import Move
 from shipopt.move.plan import Plan
+from shipopt.planning.answers import NoPlan, NoPlanInTime
 from shipopt.planning.every_carton import is_tiny
 from shipopt.planning.known import cartons_again
-from shipopt.planning.search import NoPlan, NoPlanInTime, objective_of, optimise
+from shipopt.planning.search import objective_of, optimise
 
 
 @pytest.fixture(scope="module")

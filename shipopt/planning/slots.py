@@ -81,8 +81,7 @@ def _offer_groups(programme: Programme, *, by_mode: bool) -> None:
 
 def _is_dear(kind: Kind, programme: Programme) -> bool:
     """Whether one copy more or less makes a difference for what a guide is packed by; a floor need not know."""
-    worth = float(sum(record.value * record.copies for record in programme.move.loose))
-    return programme.use_of_room < 1 and kind.value.total / kind.count > DEAR * worth
+    return programme.use_of_room < 1 and kind.value.total / kind.count > DEAR * float(programme.move.worth)
 
 
 def _may_hold(slots: list[Slot], kind: Kind, programme: Programme) -> bool:

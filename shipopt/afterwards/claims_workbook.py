@@ -22,6 +22,7 @@ from shipopt.workbook.results.columns import Column, Kind, Sheet, Table
 from shipopt.workbook.results.declaration import CARTON_NO, QUOTE, VALUE
 from shipopt.workbook.results.page import Book, Page
 from shipopt.workbook.results.references import Block, total
+from shipopt.workbook.results.sheets.words import make_room_for_catchwords
 from shipopt.workbook.results.writing import CREATED
 
 COVER = Column("Cover", Kind.TEXT, "Its cover.", 10, 24)
@@ -132,7 +133,7 @@ def _write_found(page: Page, arrivals: Sequence[Arrival]) -> None:
 
 def _write_claim(page: Page, claim: Claim) -> None:
     cartons, contents = CLAIM_TABLES
-    page.hold(0, max(len(label) for label, _ in claim.facts) + 2)
+    make_room_for_catchwords(page, (*claim.facts, *CLAIMS))
     page.fit(cartons, claim.cartons)
     page.fit(contents, claim.records)
     page.title(0, LAST, claim.whose)

@@ -14,6 +14,7 @@ from afterwards.books import planned
 
 import shipopt
 from shipopt.workbook.results.claims import CLAIMS
+from shipopt.workbook.results.letters import BOLD, fits
 
 TODAY = date(2026, 5, 4)
 
@@ -112,6 +113,8 @@ def test_the_claims_workbook_shows_live_sums_and_no_formula_of_a_user(pair: tupl
         assert float(sum(carton.value for carton in claim.cartons)) in values
         words = [str(v) for row in shown[f"Claim {place}"].iter_rows(values_only=True) for v in row if v]
         assert all(text in words for _, text in CLAIMS)
+        wide = shown[f"Claim {place}"].column_dimensions["A"].width
+        assert all(fits(word, wide / BOLD) for word, _ in CLAIMS)
 
 
 def test_days_to_claim_count_from_the_day_of_arrival(pair: tuple[Path, Path], tmp_path: Path) -> None:

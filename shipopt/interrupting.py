@@ -42,12 +42,17 @@ class Interruptible:
                 found.append(search())
             except BaseException as reason:
                 failed.append(reason)
+            finally:
+                ended.set()
 
-        worker = threading.Thread(target=run, daemon=True)
-        worker.start()
+        # Waiting for this, not for the thread: in some versions of Python a thread whose wait is interrupted counts as
+        # ended from then on.
+        ended = threading.Event()
+        _searches.append(ended)
+        threading.Thread(target=run, daemon=True).start()
         try:
-            while worker.is_alive():
-                worker.join(0.1)
+            while not ended.wait(0.1):
+                pass
         except KeyboardInterrupt:
             self.interrupted = True
             return so_far()
@@ -66,21 +71,33 @@ class Interruptible:
         return tell
 
 
+_searches: list[threading.Event] = []
+"""Each search of this process, set when it has ended."""
+TO_CLEAR_UP = 2.0
+"""Seconds that a search whose solver was ended has to take its temporary files away."""
+
+
 def leave_at_once(status: int = INTERRUPTED) -> NoReturn:
     """Ends the process though a solver may still be running in a thread."""
     sys.stdout.flush()
     sys.stderr.flush()
-    _end_children()
+    if _end_children():
+        for ended in _searches:
+            ended.wait(TO_CLEAR_UP)
     os._exit(status)
 
 
-def _end_children() -> None:
-    """Ends solvers that run as processes of their own, which else would go on to the end of their time.
+def _end_children() -> bool:
+    """Ends solvers that run as processes of their own, which else would go on to the end of their time; whether there
+    were any.
 
     Children are known where the system lists them as files (Linux); elsewhere a terminal's Ctrl-C reaches them itself.
     """
+    found = False
     for listed in Path("/proc/self/task").glob("*/children"):
         with suppress(OSError):
             for child in listed.read_text().split():
+                found = True
                 with suppress(OSError):
                     os.kill(int(child), signal.SIGTERM)
+    return found

@@ -209,6 +209,7 @@ def _solve_with_cbc(problem: pulp.LpProblem, seconds: float, gap: float) -> Outc
     with tempfile.TemporaryDirectory() as folder:
         log = Path(folder) / "cbc.log"
         runner = pulp.PULP_CBC_CMD(msg=False, gapRel=gap, timeLimit=max(seconds, 1.0), threads=2, logPath=str(log))
+        runner.tmpDir = folder  # else its files stay where temporary ones are when CBC is ended from outside
         problem.solve(runner)
         text = log.read_text(errors="replace") if log.exists() else ""
     elapsed = time.perf_counter() - began

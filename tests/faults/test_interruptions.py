@@ -262,8 +262,13 @@ def _runs(process: int) -> bool:
 
 
 @LINUX
-def test_an_interrupted_run_leaves_no_solver_behind(tmp_path: Path) -> None:
-    """The signal goes to the command alone, as from a program that started it, not to all that a terminal started."""
+def test_an_interrupted_run_leaves_no_solver_behind(
+    tmp_path: Path, tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The signal goes to the command alone, as from a program that started it, not to all that a terminal started.
+    Nor are the solver's temporary files left behind."""
+    temporary = tmp_path_factory.mktemp("temporary")
+    monkeypatch.setenv("TMPDIR", str(temporary))
     records = [
         {"Format": "LP", "Copies": 5 + n % 7, "Value each": 5 + n * n % 97, "Weight each": 0.2 + n / 997}
         for n in range(400)
@@ -284,6 +289,7 @@ def test_an_interrupted_run_leaves_no_solver_behind(tmp_path: Path) -> None:
         time.sleep(0.05)
     assert not any(map(_runs, solvers))
     assert list(tmp_path.iterdir()) == [path]
+    assert list(temporary.iterdir()) == []
 
 
 def slow_to_prove(folder: Path) -> Path:

@@ -47,7 +47,7 @@ def compare(
     processes: int | None = None,
     progress: Progress | None = None,
 ) -> Comparison:
-    """Compares a plan within a time (seconds; by default three quarters of the setting Seconds to search), on so many
+    """Compares a plan within a time (seconds; by default three fifths of the setting Seconds to search), on so many
     processes (by default one for each core; 0 solves everything in this one)."""
     allowed = SHARE_OF_SEARCH * float(plan.move.settings.seconds) if seconds is None else seconds
     began = time.monotonic()

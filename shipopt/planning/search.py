@@ -64,7 +64,7 @@ TIME_UP, INTERRUPTED = "the time allowed was up", "it was interrupted"
 @dataclass(frozen=True, slots=True)
 class Effort:
     """How hard to search where cartons known already may do: ``guides`` are the uses of room to try, ``floor_within``
-    is the gap of the floor's programme (a quarter of the whole gap if None); no floor is worked out where it is not
+    is the gap of the programmes of the floor (the whole gap if None); no floor is worked out where it is not
     ``with_floor``. With two ``cores``, floor and plan are looked for side by side. Tiny moves are always solved
     exactly."""
 

@@ -1,0 +1,69 @@
+"""Floors set by set: what each set of bidders costs at the least, and what all others do."""
+
+from functools import partial
+
+import pytest
+from planning.two_cartons import MOVE
+
+from shipopt.planning import optimise
+from shipopt.planning.beside import Beside
+from shipopt.planning.bidders import Bidders
+from shipopt.planning.search import objective_of
+from shipopt.planning.solving import solve
+
+
+def _bidders():
+    return Bidders(MOVE, lambda programme, share, options: solve(programme.problem, seconds=20, gap=1e-6))
+
+
+@pytest.fixture(scope="module")
+def best():
+    return float(objective_of(MOVE, optimise(MOVE, within=0.0).shipments))
+
+
+def test_the_first_sight_bounds_every_plan_and_names_quotes(best):
+    bidders = _bidders()
+    first = bidders.first_set()
+    assert first
+    assert first <= set(MOVE.quotes)
+    assert 0 < bidders.bound <= best + 1e-6
+
+
+def test_a_set_without_cheaper_plans_is_bounded_by_the_price_asked(best):
+    bidders = _bidders()
+    first = bidders.first_set()
+    _, outcome = bidders.look_at(first, bidders.bound / 2)
+    assert not outcome.found
+    assert bidders.bound <= best + 1e-6
+    assert bidders.not_proved(bidders.bound / 2, set()) is None
+
+
+def test_every_set_is_named_once_and_the_floor_never_passes_the_best_plan(best):
+    bidders = _bidders()
+    seen = set()
+    chosen = bidders.first_set()
+    for _ in range(2 ** len(MOVE.quotes)):
+        if chosen is None:
+            break
+        assert all(not chosen <= other for other in seen)
+        seen.add(chosen)
+        bidders.look_at(chosen, best + 1)
+        chosen = bidders.next_set(best + 1)
+    assert chosen is None
+    assert bidders.bound <= best + 1e-6
+
+
+def test_with_nothing_cheaper_asked_for_no_set_is_named(best):
+    bidders = _bidders()
+    bidders.first_set()
+    assert bidders.next_set(0.01) is None
+    assert not bidders.none_exists()
+
+
+@pytest.mark.parametrize("cores", [1, 2])
+def test_work_beside_is_done_when_waited_for_and_raises_what_it_raised(cores):
+    done = []
+    Beside(partial(done.append, 1), cores).wait()
+    assert done == [1]
+    with pytest.raises(IndexError):
+        Beside(lambda: done[5], cores).wait()

@@ -84,6 +84,10 @@ def leave_at_once(status: int = INTERRUPTED) -> NoReturn:
     if _end_children():
         for ended in _searches:
             ended.wait(TO_CLEAR_UP)
+    solving = sys.modules.get("shipopt.planning.solving")  # loaded late, and only if a solver is ever asked
+    if solving is not None:
+        solving.take_folders_away()
+    _end_children()
     os._exit(status)
 
 

@@ -207,6 +207,7 @@ def _search_by_guides(state: _State) -> None:
     bidders = Bidders(state.move, run)
     state.report("floor")
     chosen = bidders.first_set()
+    state.report("floor")  # a search that was interrupted ends here, and asks no solver again
     if bidders.bound == float("inf"):
         raise NoPlan(why_no_plan(state.move, state.solver))
     state.raise_floor(bidders.bound)

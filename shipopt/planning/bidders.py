@@ -7,10 +7,9 @@ programme is only asked whether anything costs less by a certain share: that no 
 than what the least cost is. Called by ``search``, which packs by the sets in turn.
 """
 
-from collections.abc import Callable, Mapping, Set
+from collections.abc import Callable, Set
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from functools import cached_property
-from typing import Any
 
 import pulp
 
@@ -20,11 +19,10 @@ from shipopt.planning.formulation import aggregate_programme
 from shipopt.planning.kinds import AT_FIRST_SIGHT, FOR_A_FLOOR, FOR_A_PROOF, Kind, kinds_of
 from shipopt.planning.modes import values_matter
 from shipopt.planning.programme import Programme
-from shipopt.planning.slots import Detail
-from shipopt.planning.solving import BY_BRANCHING, Outcome, Verdict
+from shipopt.planning.solving import Outcome, Verdict
 
-Solve = Callable[[Programme, float, Mapping[str, Any]], Outcome]
-"""Solves a programme, in no more than a share of the time left, with options of the solver's."""
+Solve = Callable[[Programme], Outcome]
+"""Solves a programme, in the time and within the gap that a floor may take."""
 
 Booked = frozenset[str]
 """Names of the quotes that a solution books."""
@@ -82,14 +80,14 @@ class Bidders:
     def look_at(self, chosen: Booked, at_most: float) -> tuple[Programme, Outcome]:
         """Bound the plans that book none but these quotes and cost no more than ``at_most``. Returns the programme
         asked, with its outcome."""
-        programme = aggregate_programme(self._move, self._fine_kinds, detail=Detail.COVERS, only=chosen)
+        programme = aggregate_programme(self._move, self._fine_kinds, whole=True, only=chosen)
         programme.cost_at_most(at_most)
-        outcome = self._solve(programme, 0.5, BY_BRANCHING)
+        outcome = self._solve(programme)
         self._bounds[chosen] = max(self._bounds[chosen], _bound(outcome, at_most))
         return programme, outcome
 
     def _booked(self, programme: Programme, at_most: float | None) -> Booked | None:
-        outcome = self._solve(programme, 0.5, BY_BRANCHING)
+        outcome = self._solve(programme)
         self._bound_of_others = max(self._bound_of_others, _bound(outcome, at_most))
         if not outcome.found:
             return None

@@ -13,7 +13,7 @@ from shipopt.move.rules import quotes_in
 from shipopt.planning.constraints import bookings, caps, carriage, covers, groups, items, loose
 from shipopt.planning.kinds import Kind
 from shipopt.planning.programme import Candidate, Programme
-from shipopt.planning.slots import Detail, offer_slots
+from shipopt.planning.slots import offer_slots
 from shipopt.planning.tracks import tracks_of
 from shipopt.planning.ways import Way, ways_of
 
@@ -83,14 +83,15 @@ def aggregate_programme(
     kinds: list[Kind],
     elastic: frozenset[str] = frozenset(),
     *,
-    detail: Detail = Detail.TRACKS,
+    whole: bool = False,
     only: frozenset[str] | None = None,
     use_of_room: float = 1.0,
 ) -> Programme:
     """How many copies of which kind, and which closed cartons, go by which quote, in how many cartons of which type.
 
-    ``only`` names the quotes to consider. ``use_of_room`` below 1 leaves the packer some play; the bound is then no
-    floor.
+    Cartons are whole on each track; with ``whole`` also in each slot, and copies are told apart by carton type and
+    cover: a higher bound, and a longer way to it. ``only`` names the quotes to consider. ``use_of_room`` below 1 leaves
+    the packer some play; the bound is then no floor.
     """
     quotes = [quote for quote in quotes_in(move) if only is None or quote.name in only]
     most = sum(kind.count for kind in kinds) + len(move.to_go)
@@ -99,7 +100,7 @@ def aggregate_programme(
     programme.items = [1] * len(move.to_go)
     for item, filled in enumerate(move.to_go):
         offer(programme, Candidate(filled, {item: 1}))
-    offer_slots(programme, kinds, detail)
+    offer_slots(programme, kinds, whole=whole)
     programme = _with(programme, OF_EVERY_PROGRAMME + OF_LOOSE_RECORDS + LAST, objective=False)
     _allow_for_rounding(programme)
     programme.minimise_cost()

@@ -45,7 +45,7 @@ def batches_of(programme: Programme, values: Mapping[str, float]) -> list[Batch]
         if not cartons:
             continue
         trips = round(values[programme.load(group.track).used.name])
-        batches[place] = Batch(group.track.quote, group.slots[0].mode, max(1, trips), cartons)
+        batches[place] = Batch(group.track.quote, group.mode, max(1, trips), cartons)
         for kind, copies in group.copies:
             if values[copies.name] > 1e-7:
                 shares.setdefault(kind.index, {})[place] = values[copies.name]

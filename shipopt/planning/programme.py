@@ -68,8 +68,8 @@ class Slot:
 
 @dataclass(frozen=True, slots=True)
 class SlotGroup:
-    """Slots of one track and carton type (and, where they are told apart, one mode of cover), with the kinds of which
-    they may hold copies, each with the variable of how many."""
+    """Slots of one track, carton type and mode of cover, with the kinds of which they may hold copies, each with the
+    variable of how many."""
 
     name: str
     slots: tuple[Slot, ...]
@@ -84,6 +84,11 @@ class SlotGroup:
     def carton(self) -> CartonType:
         """The type they all have."""
         return self.slots[0].carton
+
+    @property
+    def mode(self) -> Mode:
+        """The mode they all have."""
+        return self.slots[0].mode
 
 
 @dataclass(slots=True)

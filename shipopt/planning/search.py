@@ -1,8 +1,8 @@
 """The search for a plan: the order of programmes and packings that leads from a move to a proved, audited plan.
 
-A tiny move is solved exactly over every carton it could fill. Else the aggregate programme gives the floor and a guide,
-the packer makes cartons of the guide, and the carton programme sends them at exact prices; guides with a little less
-room follow until the plan is near enough to the floor or the time is up.
+A tiny move is solved exactly over every carton it could fill. Else the aggregate programme names bidders and gives a
+guide, the packer makes cartons of it, and the carton programme sends them at exact prices. Then it is proved, set of
+bidders by set of bidders, that none costs much less, or packed by those that might, until the time is up.
 """
 
 import time
@@ -33,8 +33,7 @@ from shipopt.planning.modes import values_matter
 from shipopt.planning.packing import NoRoom, pack
 from shipopt.planning.programme import Programme
 from shipopt.planning.reasons import why_no_plan
-from shipopt.planning.slots import Detail
-from shipopt.planning.solving import BY_LOOKING_NEAR, Outcome, Solver, Verdict, default_solver, solve
+from shipopt.planning.solving import BY_BRANCHING, BY_LOOKING_NEAR, Outcome, Solver, Verdict, default_solver, solve
 from shipopt.planning.tail_cap import (
     Kept,
     chosen_options,
@@ -51,7 +50,7 @@ USES_OF_ROOM = (0.99, 0.998, 0.98, 0.97, 0.95, 0.9, 0.8)
 but leaves the packer no play; which share serves best is a matter of luck, so several are tried."""
 
 FRUITLESS_GUIDES = 2
-"""Once there is a plan, so many guides that made it no better end the search; one, if it is within thrice the gap."""
+"""Once there is a plan, so many guides with the tail in mind that made it no better are the last of them."""
 
 PROVE_WITHIN = (2.7, 0.9)
 """Floors are proved for so many times the gap asked for, one after another; the last for a little less than the gap, so
@@ -106,13 +105,10 @@ class _State:
 
     @property
     def near_enough(self) -> bool:
-        return self.is_within(1)
-
-    def is_within(self, times: int) -> bool:
-        """Whether the best plan is so many times the gap asked for from the floor, or nearer."""
+        """Whether the best plan is no farther from the floor than the gap asked for."""
         if self.best_objective is None:
             return False
-        return self.best_objective - self.floor <= times * Decimal(self.within) * self.best_objective
+        return self.best_objective - self.floor <= Decimal(self.within) * self.best_objective
 
     def raise_floor(self, bound: float) -> None:
         """Keep a bound on every plan's objective, if it is higher than what is known."""
@@ -200,9 +196,9 @@ def _search_by_guides(state: _State) -> None:
         return
     gap = state.within if state.effort.floor_within is None else state.effort.floor_within
 
-    def run(programme: Programme, share: float, options: Mapping[str, Any]) -> Outcome:
-        seconds = max(share * state.left, 1)
-        return solve(programme.problem, seconds=seconds, gap=gap, solver=state.solver, options=options)
+    def run(programme: Programme) -> Outcome:
+        seconds = max(state.left / 2, 1)
+        return solve(programme.problem, seconds=seconds, gap=gap, solver=state.solver, options=BY_BRANCHING)
 
     bidders = Bidders(state.move, run)
     state.report("floor")
@@ -283,7 +279,7 @@ def _follow_guides(state: _State, guiding: Move, booked: Booked | None, at_most:
         if state.left < 1 or state.near_enough or use_of_room < impossible:
             continue
         stage = f"guide by {use_of_room:.1%} of the room"
-        guide = aggregate_programme(guiding, kinds, detail=Detail.COVERS, only=booked, use_of_room=use_of_room)
+        guide = aggregate_programme(guiding, kinds, whole=True, only=booked, use_of_room=use_of_room)
         if state.best_objective is not None:
             guide.cost_at_most(float(state.best_objective) * (1 - state.within / 4))
         outcome = _solve(state, guide, stage, state.within / 4, max(state.left / 4, 1), BY_LOOKING_NEAR)

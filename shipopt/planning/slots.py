@@ -4,7 +4,6 @@ Called once by the aggregate programme, before its constraints. For each track: 
 which mode of cover, up to which weight; how many copies of each kind go in which carton type and in which mode.
 """
 
-from enum import Enum, auto
 from math import inf
 
 import pulp
@@ -22,19 +21,10 @@ DEAR = 0.005
 """Guides share out copies that are worth more than this share of all in whole numbers."""
 
 
-class Detail(Enum):
-    """How finely an aggregate programme tells cartons apart: whole cartons on each track only; or whole in each slot,
-    with the copies told apart by carton type; or by carton type and mode of cover. Finer bounds are higher, and take
-    longer."""
-
-    TRACKS = auto()
-    CARTONS = auto()
-    COVERS = auto()
-
-
-def offer_slots(programme: Programme, kinds: list[Kind], detail: Detail) -> None:
-    """Give the programme its slots and shares, and count them in the loads of their tracks."""
-    whole = detail is not Detail.TRACKS
+def offer_slots(programme: Programme, kinds: list[Kind], *, whole: bool) -> None:
+    """Give the programme its slots and shares, and count them in the loads of their tracks. ``whole`` asks for whole
+    cartons in each slot, and says which copies each group of slots holds, rather than for whole cartons on each track.
+    """
     programme.kinds = kinds
     matter = values_matter(programme.move)
     programme.classes = value_classes(kinds) if matter else []
@@ -60,15 +50,15 @@ def offer_slots(programme: Programme, kinds: list[Kind], detail: Detail) -> None
                 _offer(programme, track, carton, modes, copies, worth[carton.name], whole)
         _count_weight(programme, track)
     if whole:
-        _offer_groups(programme, by_mode=detail is Detail.COVERS)
+        _offer_groups(programme)
 
 
-def _offer_groups(programme: Programme, *, by_mode: bool) -> None:
-    """Group the slots of each track by carton type, or by type and mode, and say how many copies of each kind stand in
-    a group's cartons."""
+def _offer_groups(programme: Programme) -> None:
+    """Group the slots of each track by carton type and mode, and say how many copies of each kind stand in a group's
+    cartons."""
     together: dict[tuple[int, str, int], list[Slot]] = {}
     for slot in programme.slots:
-        key = (slot.track.index, slot.carton.name, slot.mode.index if by_mode else 0)
+        key = (slot.track.index, slot.carton.name, slot.mode.index)
         together.setdefault(key, []).append(slot)
     for place, slots in enumerate(together.values()):
         copies = [
@@ -89,7 +79,7 @@ def _may_hold(slots: list[Slot], kind: Kind, programme: Programme) -> bool:
     carton = slots[0].carton
     return (
         kind.example.format.sleeve in carton.sleeves
-        and kind.value.least <= max(slot.mode.high for slot in slots) + 1e-9
+        and kind.value.least <= slots[0].mode.high + 1e-9
         and kind.weight.least <= max(slot.most_contents for slot in slots) + 1e-9
         and kind.thickness.least <= float(carton.room_in_each(programme.move.settings.fill_most)) + 1e-9
     )

@@ -13,7 +13,7 @@ from shipopt.planning.solving import solve
 
 
 def _bidders():
-    return Bidders(MOVE, lambda programme, share, options: solve(programme.problem, seconds=20, gap=1e-6))
+    return Bidders(MOVE, lambda programme: solve(programme.problem, seconds=20, gap=1e-6))
 
 
 @pytest.fixture(scope="module")

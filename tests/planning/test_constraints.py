@@ -17,7 +17,7 @@ from shipopt.planning import formulation
 from shipopt.planning.constraints import bookings, caps, carriage, covers, groups, items, loose
 from shipopt.planning.kinds import kinds_of
 from shipopt.planning.programme import Programme
-from shipopt.planning.slots import Detail, offer_slots
+from shipopt.planning.slots import offer_slots
 from shipopt.planning.tracks import tracks_of
 
 GOLDEN = Path(__file__).parent / "golden"
@@ -38,7 +38,7 @@ def _cartons() -> Programme:
 
 def _kinds() -> Programme:
     programme = Programme(MOVE, tracks_of(quotes_in(MOVE), apart=False, most_trips=3), "aggregate")
-    offer_slots(programme, kinds_of(MOVE.loose, values_matter=True), Detail.COVERS)
+    offer_slots(programme, kinds_of(MOVE.loose, values_matter=True), whole=True)
     return programme
 
 

@@ -1,6 +1,6 @@
 """Loose records by carton type: where slots are whole, a programme says which copies stand in the cartons of a group.
 
-A group is the slots of one track and carton type, or of one track, type and mode of cover. Without groups a programme
+A group is the slots of one track, carton type and mode of cover, whatever their weight step. Without groups a programme
 could put what is heavy for its thickness into cartons that are full by weight and call the room they leave used.
 Copies count with the least of their kind, so that a floor stays one.
 """
@@ -25,15 +25,12 @@ def copies_on_tracks_stand_in_groups(programme: Programme) -> None:
 
 
 def copies_in_modes_stand_in_groups(programme: Programme) -> None:
-    """Where groups are of one mode: Σ copies of a class of value in the groups of a track and mode = its copies in
-    that mode."""
+    """Σ copies of a class of value in the groups of a track and mode = its copies in that mode."""
     standing: dict[tuple[int, int, int], list[pulp.LpVariable]] = {}
-    if not programme.groups or not _of_one_mode(programme):
-        return
     for group, kind, copies in _copies(programme):
-        key = (kind.value_class, group.track.index, group.slots[0].mode.index)
+        key = (kind.value_class, group.track.index, group.mode.index)
         standing.setdefault(key, []).append(copies)
-    for value_class in programme.classes:
+    for value_class in programme.classes if programme.groups else ():
         for track in programme.tracks:
             for mode, part in programme.shares.moded.on(value_class.index, track.index).items():
                 stand = pulp.lpSum(standing.get((value_class.index, track.index, mode), []))
@@ -42,7 +39,7 @@ def copies_in_modes_stand_in_groups(programme: Programme) -> None:
 
 def groups_hold_their_copies(programme: Programme) -> None:
     """By group: Σ least thickness ≤ Σ room × cartons, Σ least weight ≤ Σ most contents × cartons, Σ least value ≤
-    Σ most value × cartons, all times the use of room; Σ low × cartons ≤ Σ most value; and no carton without a copy."""
+    Σ most value × cartons, all times the use of room; low × cartons ≤ Σ most value; and no carton without a copy."""
     for group in programme.groups:
         number = pulp.lpSum(slot.number for slot in group.slots)
         if not group.copies:
@@ -53,21 +50,16 @@ def groups_hold_their_copies(programme: Programme) -> None:
             ("stack", stack * number, [kind.thickness.least for kind, _ in group.copies]),
             ("weight", _sum(group, "most_contents"), [kind.weight.least for kind, _ in group.copies]),
         ]
-        if all(slot.most_value < float("inf") for slot in group.slots):
+        if group.slots[0].most_value < float("inf"):
             limits.append(("value", _sum(group, "most_value"), [kind.value.least for kind, _ in group.copies]))
         for name, most, sizes in limits:
             held = pulp.lpSum(size * copies for size, (_, copies) in zip(sizes, group.copies, strict=True))
             programme.add(held - programme.use_of_room * most <= 0, f"group_{name}_{group.name}")
-        low = pulp.lpSum(slot.mode.low * slot.number for slot in group.slots if slot.mode.low)
-        if low:
+        if group.mode.low:
             worth = pulp.lpSum(kind.value.most * copies for kind, copies in group.copies)
-            programme.add(worth - low >= 0, f"group_value_from_{group.name}")
+            programme.add(worth - group.mode.low * number >= 0, f"group_value_from_{group.name}")
         copies = pulp.lpSum(copies for _, copies in group.copies)
         programme.add(copies - number >= 0, f"group_not_empty_{group.name}")
-
-
-def _of_one_mode(programme: Programme) -> bool:
-    return all(len({slot.mode.index for slot in group.slots}) == 1 for group in programme.groups)
 
 
 def _sum(group: SlotGroup, measure: str) -> pulp.LpAffineExpression:

@@ -227,3 +227,9 @@ def test_rules_of_the_house_can_fail(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(MODULES, "shipopt.pricing.total", reaching)
     with pytest.raises(AssertionError, match="may not import"):
         test_a_module_imports_only_whom_its_room_may("shipopt.pricing.total")
+
+
+def test_no_two_files_of_tests_share_a_name():
+    """pytest collects by bare name: a second one of the same name stops the whole run."""
+    names = [file.name for file in (HOUSE / "tests").rglob("test_*.py")]
+    assert not [name for name in set(names) if names.count(name) > 1]

@@ -22,7 +22,7 @@ from shipopt.planning.answers import AuditFailed, NoPlan, NoPlanInTime, Progress
 from shipopt.planning.as_before import as_before
 from shipopt.planning.audit import findings
 from shipopt.planning.beside import Beside
-from shipopt.planning.bidders import Bidders, Booked, floor_money
+from shipopt.planning.bidder_sets import Bidders, Booked, floor_money
 from shipopt.planning.every_carton import EveryCarton, is_tiny
 from shipopt.planning.formulation import aggregate_programme, carton_programme, closed_cartons
 from shipopt.planning.guide import batches_of

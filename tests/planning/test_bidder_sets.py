@@ -7,7 +7,7 @@ from planning.two_cartons import MOVE
 
 from shipopt.planning import optimise
 from shipopt.planning.beside import Beside
-from shipopt.planning.bidders import Bidders
+from shipopt.planning.bidder_sets import Bidders
 from shipopt.planning.search import objective_of
 from shipopt.planning.solving import solve
 

@@ -5,6 +5,7 @@ Calls only the package's public names; what is said stands in the module telling
 """
 
 import os
+import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import datetime
@@ -119,6 +120,7 @@ def optimise(
     outputs.refuse([workbook], results_file, {"--json": json, "--calendar": calendar})
     chosen = _solver(solver)
     fraction = None if within is None else within / 100
+    began = time.monotonic()
     with _exit_statuses(workbook):
         run = Interruptible()
         comparing = None if no_compare else _comparing(run, seconds, chosen, quiet)
@@ -126,7 +128,8 @@ def optimise(
         search = _searching(run, seconds, fraction, chosen, quiet)
         results = shipopt.plan_workbook(workbook, results_file, json, search, calendar, comparing, cautioning)
         if not quiet:
-            telling.summary(telling.console(), results, [path for path in (results_file, json, calendar) if path])
+            files = [path for path in (results_file, json, calendar) if path]
+            telling.summary(telling.console(), results, files, time.monotonic() - began)
         if run.interrupted:
             leave_at_once(0)
 

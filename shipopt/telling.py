@@ -25,7 +25,6 @@ if TYPE_CHECKING:
         Arrival,
         CarriedOn,
         Claim,
-        Comparison,
         Gathered,
         Move,
         Problem,
@@ -197,8 +196,9 @@ def _standing(standing: Standing) -> str:
     return f"{standing.done} of {standing.of} answered: {standing.name}"
 
 
-def summary(to: Console, results: Results, files: Sequence[Path]) -> None:
-    """A finished plan: total, bookings, warnings, how near the floor, and where the results are."""
+def summary(to: Console, results: Results, files: Sequence[Path], seconds: float) -> None:
+    """A finished plan: total, bookings, warnings, how near the floor, what took how many of all ``seconds``, and where
+    the results are."""
     show, totals = results.plan.move.settings.currency.show, results.totals
     say(to, f"Total cost {show(totals.total_cost)}", "bold")
     to.print(
@@ -215,8 +215,7 @@ def summary(to: Console, results: Results, files: Sequence[Path]) -> None:
     if results.cost_changes:
         say(to, against_last_plan(results))
     say(to, nearness(results))
-    if results.comparison is not None:
-        say(to, compared(results.comparison))
+    say(to, times(results, seconds))
     for path in files:
         written(to, path)
 
@@ -259,10 +258,19 @@ def gathered(to: Console, found: Gathered) -> None:
             say(to, f"- {line}")
 
 
-def compared(comparison: Comparison) -> str:
-    """How much was compared, and how long it took."""
-    cut = "" if comparison.in_time else ", some of them cut short"
-    return f"Compared with {comparison.variants} variants of the move in {comparison.seconds:.0f} s{cut}."
+def times(results: Results, seconds: float) -> str:
+    """What took how many of all seconds: the search, the comparison, the cost of caution, and all the rest."""
+    search, comparison, caution = results.plan.search, results.comparison, results.caution
+    parts = [f"search {search.seconds:.0f} s ({search.solver})"]
+    rest = seconds - search.seconds
+    if comparison is not None:
+        cut = "" if comparison.in_time else ", some cut short"
+        parts.append(f"comparison {comparison.seconds:.0f} s ({comparison.variants} variants{cut})")
+        rest -= comparison.seconds
+    if caution is not None:
+        parts.append(f"cost of caution {caution.seconds:.0f} s")
+        rest -= caution.seconds
+    return f"It took {seconds:.0f} s: {', '.join(parts)}, reading and writing {max(rest, 0):.0f} s."
 
 
 def written(to: Console, path: Path) -> None:
@@ -296,11 +304,11 @@ def against_last_plan(results: Results) -> str:
 
 def nearness(results: Results) -> str:
     """The floor and the gap in words."""
-    show, totals, search = results.plan.move.settings.currency.show, results.totals, results.plan.search
+    show, totals = results.plan.move.settings.currency.show, results.totals
     what = "cost and expected uninsured loss together" if results.plan.move.settings.count_expected_loss else "cost"
     if totals.gap_percent <= 0:
         return f"Proven to be the cheapest there is: no plan that obeys the rules has a lower {what}."
     return (
         f"No plan that obeys the rules can bring the {what} below {show(totals.lower_bound)}: at most "
-        f"{totals.gap_percent:.2f} % could still be saved. {search.solver} searched {search.seconds:.0f} s."
+        f"{totals.gap_percent:.2f} % could still be saved."
     )

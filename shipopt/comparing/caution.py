@@ -25,7 +25,8 @@ BETWEEN = tuple(Decimal(share) for share in ("0.7", "0.45", "0.28", "0.16", "0.0
 """Levels, as shares of the way from the least expected loss to the cheapest plan's; closer where care costs most."""
 WITHIN = 0.0075
 """A level's plan is near enough to its floor at this gap: under 1 %, which is what is promised where time allows."""
-SECONDS = 60.0
+SHARE_OF_SEARCH = 0.5
+"""All levels together take at most so much of the setting Seconds to search."""
 ENDS_BY, LEVELS_BY, AGAIN_BY = 0.45, 0.68, 0.78
 """Shares of the time: by then the two ends are known, on which the levels between rest, and the other chances; then a
 plan for each level; then the same in the cartons of the levels beside it. The rest is for floors."""
@@ -87,9 +88,11 @@ def cost_of_caution(
     processes: int | None = None,
     progress: Progress | None = None,
 ) -> Caution:
-    """Solves the levels and the other chances within about so many seconds (a minute by default), several at once."""
+    """Solves the levels and the other chances within about so many seconds (by default half of the setting
+    Seconds to search), several at once."""
+    allowed = SHARE_OF_SEARCH * float(plan.move.settings.seconds) if seconds is None else seconds
     with Workers(processes) as workers:
-        return _Weighing(plan, SECONDS if seconds is None else seconds, solver, workers, progress).weigh()
+        return _Weighing(plan, allowed, solver, workers, progress).weigh()
 
 
 class _Weighing:

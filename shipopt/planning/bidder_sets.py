@@ -20,9 +20,10 @@ from shipopt.planning.kinds import AT_FIRST_SIGHT, FOR_A_FLOOR, FOR_A_PROOF, Kin
 from shipopt.planning.modes import values_matter
 from shipopt.planning.programme import Programme
 from shipopt.planning.solving import Outcome, Verdict
+from shipopt.planning.ways import loss_matters
 
-Solve = Callable[[Programme], Outcome]
-"""Solves a programme, in the time and within the gap that a floor may take."""
+Solve = Callable[[Programme, bool], Outcome]
+"""Solves a programme, in the time and within the gap that a floor may take; or until it has any solution."""
 
 Booked = frozenset[str]
 """Names of the quotes that a solution books."""
@@ -35,6 +36,8 @@ class Bidders:
         self._move, self._solve = move, solve
         self._bound_of_others = float("-inf")
         self._bounds: dict[Booked, float] = {}
+        self.best_at_first_sight: float | None = None
+        """What the first solution seen costs, if there was one: plans hardly cost less."""
 
     @cached_property
     def _others(self) -> Programme:
@@ -42,8 +45,10 @@ class Bidders:
         return aggregate_programme(self._move, kinds_of(self._move.loose, values_matter(self._move), FOR_A_FLOOR))
 
     @cached_property
-    def _fine_kinds(self) -> list[Kind]:
-        return kinds_of(self._move.loose, values_matter(self._move), FOR_A_PROOF, each_a_class=True)
+    def _kinds_for_proofs(self) -> list[list[Kind]]:
+        matter = values_matter(self._move)
+        wanted = FOR_A_PROOF[1:] if loss_matters(self._move) else FOR_A_PROOF
+        return [kinds_of(self._move.loose, matter, most, each_a_class=True) for most in wanted]
 
     @property
     def bound(self) -> float:
@@ -68,9 +73,9 @@ class Bidders:
         return self._booked(self._others, at_most)
 
     def not_proved(self, at_most: float, looked_at: Set[Booked]) -> Booked | None:
-        """A set known already that may have plans for no more than ``at_most``, and is none of these."""
+        """The largest set known already that may have plans for no more than ``at_most``, and is none of these."""
         able = (chosen for chosen, bound in self._bounds.items() if bound < at_most and chosen not in looked_at)
-        return next(able, None)
+        return max(able, key=len, default=None)
 
     def none_exists(self) -> bool:
         """Whether no plan at all can exist, for all the quick programme can tell."""
@@ -80,17 +85,28 @@ class Bidders:
     def look_at(self, chosen: Booked, at_most: float) -> tuple[Programme, Outcome]:
         """Bound the plans that book none but these quotes and cost no more than ``at_most``. Returns the programme
         asked, with its outcome."""
-        programme = aggregate_programme(self._move, self._fine_kinds, whole=True, only=chosen)
-        programme.cost_at_most(at_most)
-        outcome = self._solve(programme)
-        self._bounds[chosen] = max(self._bounds[chosen], _bound(outcome, at_most))
+        for kinds in self._kinds_for_proofs:
+            programme = aggregate_programme(self._move, kinds, whole=True, only=chosen)
+            programme.cost_at_most(at_most)
+            outcome = self._solve(programme, kinds is not self._kinds_for_proofs[-1])
+            self._raise(chosen, _bound(outcome, at_most))
+            if not outcome.found:
+                break
         return programme, outcome
 
+    def _raise(self, chosen: Booked, bound: float) -> None:
+        """Keep a bound of a set, which is one of every set of fewer of its quotes too."""
+        for other, known in self._bounds.items():
+            if other <= chosen:
+                self._bounds[other] = max(known, bound)
+
     def _booked(self, programme: Programme, at_most: float | None) -> Booked | None:
-        outcome = self._solve(programme)
+        outcome = self._solve(programme, False)
         self._bound_of_others = max(self._bound_of_others, _bound(outcome, at_most))
         if not outcome.found:
             return None
+        if self.best_at_first_sight is None:
+            self.best_at_first_sight = outcome.objective
         chosen = frozenset(
             track.quote.name for track in programme.tracks if outcome.values[programme.load(track).used.name] > 0.5
         )

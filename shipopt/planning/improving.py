@@ -117,3 +117,21 @@ def _cost(carton: OpenCarton, quote: Quote, move: Move) -> Decimal | None:
 def renumbered(cartons: Sequence[FilledCarton]) -> list[FilledCarton]:
     """Provisional numbers, in the order given."""
     return [replace(filled, number=str(place)) for place, filled in enumerate(cartons, start=1)]
+
+
+def numbered(move: Move, shipments: Sequence[Shipment]) -> tuple[Shipment, ...]:
+    """Shipments in the order of quotes, trips and shelves, cartons numbered from 1; closed cartons keep theirs."""
+    order = {name: place for place, name in enumerate(move.quotes)}
+    taken = {packed.filled.number for packed in move.packed}
+    free = (str(n) for n in range(1, len(shipments) + len(taken) + 1) if str(n) not in taken)
+    return tuple(
+        shipment
+        if shipment.filled.closed_by_user
+        else replace(shipment, filled=replace(shipment.filled, number=next(free)))
+        for shipment in sorted(shipments, key=lambda s: (order[s.quote.name], s.trip, _shelf_place(s.filled)))
+    )
+
+
+def _shelf_place(filled: FilledCarton) -> tuple[int, int, str]:
+    first = min(((p.record.place, p.first) for p in filled.portions), default=(0, 0))
+    return (*first, filled.number)

@@ -19,9 +19,15 @@ from shipopt.move.quotes import Quote
 from shipopt.move.records import Record
 from shipopt.move.rules import carton_refusal, cartons_for, most_gross_weight, record_may_go
 
-AT_FIRST_SIGHT, FOR_A_FLOOR, FOR_A_PROOF, FOR_A_GUIDE = 20, 60, 120, 80
-"""At most so many kinds, unless rules tell more apart. The quick floor is asked of every quote; a proof and a guide
-only of those that are booked, so they can afford more."""
+AT_FIRST_SIGHT, FOR_A_FLOOR = 20, 30
+"""At most so many kinds, unless rules tell more apart. More say little more, and take far longer."""
+
+FOR_A_GUIDE = (30, 80)
+"""A guide that knows more kinds is packed better, but takes longer to find; which serves best is a matter of luck."""
+
+FOR_A_PROOF = (20, 40, 120)
+"""A proof about a few quotes is tried with few kinds first, which may do, then with more. Where losses matter, the
+first never do: what is cheap goes by risky ways, and few kinds blur what is cheap."""
 
 CLASS_RATIO = 1.5
 """How wide a class of value is."""

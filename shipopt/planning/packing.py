@@ -6,7 +6,7 @@ into room that other cartons of the plan have left, and only then into cartons o
 """
 
 from bisect import bisect_right
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from decimal import Decimal
 from functools import partial
 from math import inf
@@ -46,32 +46,43 @@ class NoRoom(Exception):  # noqa: N818 - an answer, not a mistake
         super().__init__(f"record {record.record_id} fits no carton that may carry it")
 
 
-def pack(batches: Sequence[Batch], move: Move) -> list[FilledCarton]:
-    """Cartons that hold every copy of the batches, numbered provisionally in order; NoRoom if a copy fits none."""
-    cartons = _pack_by_swaps(batches, move) or _pack_batch_by_batch(batches, move)
+def packings(batches: Sequence[Batch], move: Move) -> Iterator[list[FilledCarton]]:
+    """Cartons that hold every copy of the batches, numbered provisionally in order. By swaps; where that leaves copies
+    over, which go into more cartons, batch by batch too. NoRoom if a copy fits none."""
+    opened, left = _pack_by_swaps(batches, move)
+    yield _closed(_with_more_cartons(batches, opened, left, move))
+    if any(left):
+        opened, left = _pack_batch_by_batch(batches, move)
+        yield _closed(_with_more_cartons(batches, opened, left, move))
+
+
+def _closed(cartons: Sequence[OpenCarton]) -> list[FilledCarton]:
     return [close(carton, str(place)) for place, carton in enumerate(cartons, start=1)]
 
 
-def _pack_by_swaps(batches: Sequence[Batch], move: Move) -> list[OpenCarton] | None:
-    """All batches at once, in no cartons but theirs; None if something is left over."""
+def _pack_by_swaps(batches: Sequence[Batch], move: Move) -> tuple[list[OpenCarton], list[list[Copy]]]:
+    """All batches at once, in no cartons but theirs; the copies left over, by batch."""
     opened, left_over = [], []
     for batch in batches:
         opened.append([_open(batch, carton, weight, move) for carton, weight in batch.cartons])
         left_over.append(_fill_in_turn(opened[-1], batch.copies))
-    if swap_until_all_fit(batches, opened, left_over, move):
-        return None
-    return [carton for of_batch in opened for carton in of_batch if any(carton.copies)]
+    left = set(swap_until_all_fit(batches, opened, left_over, move))
+    cartons = [carton for of_batch in opened for carton in of_batch if any(carton.copies)]
+    return cartons, [[copy for copy in batch.copies if copy in left] if left else [] for batch in batches]
 
 
-def _pack_batch_by_batch(batches: Sequence[Batch], move: Move) -> list[OpenCarton]:
-    """Batch by batch; what is left over goes where others have room, then into more cartons."""
-    cartons: list[OpenCarton] = []
-    left: list[tuple[Batch, list[Copy]]] = []
-    for batch in batches:
-        filled_now, remaining = _pack_batch(batch, move)
-        cartons += filled_now
-        left.append((batch, remaining))
-    for batch, remaining in left:
+def _pack_batch_by_batch(batches: Sequence[Batch], move: Move) -> tuple[list[OpenCarton], list[list[Copy]]]:
+    """Batch by batch, in no cartons but theirs; the copies left over, by batch."""
+    packed = [_pack_batch(batch, move) for batch in batches]
+    return [carton for cartons, _ in packed for carton in cartons], [left for _, left in packed]
+
+
+def _with_more_cartons(
+    batches: Sequence[Batch], opened: Sequence[OpenCarton], left: Sequence[list[Copy]], move: Move
+) -> list[OpenCarton]:
+    """The cartons, and what is left over where others have room, then in more cartons. Raises NoRoom."""
+    cartons = list(opened)
+    for batch, remaining in zip(batches, left, strict=True):
         homeless = _use_room_left(remaining, cartons, move)
         extra, homeless = _in_more_cartons(batch, homeless, move)
         cartons += extra

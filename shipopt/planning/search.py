@@ -26,14 +26,23 @@ from shipopt.planning.bidder_sets import Bidders, Booked, floor_money
 from shipopt.planning.every_carton import EveryCarton, is_tiny
 from shipopt.planning.formulation import aggregate_programme, carton_programme, closed_cartons
 from shipopt.planning.guide import batches_of
-from shipopt.planning.improving import emptied, offers, renumbered
+from shipopt.planning.improving import emptied, numbered, offers, renumbered
 from shipopt.planning.kinds import FOR_A_GUIDE, averaged, kinds_of
 from shipopt.planning.known import cartons_again
 from shipopt.planning.modes import values_matter
-from shipopt.planning.packing import NoRoom, pack
+from shipopt.planning.packing import NoRoom, packings
 from shipopt.planning.programme import Programme
 from shipopt.planning.reasons import why_no_plan
-from shipopt.planning.solving import BY_BRANCHING, BY_LOOKING_NEAR, Outcome, Solver, Verdict, default_solver, solve
+from shipopt.planning.solving import (
+    ANY_SOLUTION,
+    BY_BRANCHING,
+    BY_LOOKING_NEAR,
+    Outcome,
+    Solver,
+    Verdict,
+    default_solver,
+    solve,
+)
 from shipopt.planning.tail_cap import (
     Kept,
     chosen_options,
@@ -42,15 +51,20 @@ from shipopt.planning.tail_cap import (
     shipment_of,
     why_none_keeps_the_tail_cap,
 )
+from shipopt.planning.ways import loss_matters
 from shipopt.pricing.total import price
 from shipopt.risk.expected import expected_uninsured_loss_of_all
 
-USES_OF_ROOM = (0.99, 0.998, 0.98, 0.97, 0.95, 0.9, 0.8)
-"""Shares of a carton's room, weight and value that guides count on, in the order of trial. Near 1 a guide costs least
-but leaves the packer no play; which share serves best is a matter of luck, so several are tried."""
+USES_OF_ROOM = (0.99, 0.994, 0.998, 0.98, 0.97, 0.95, 0.9, 0.8)
+"""Shares of a carton's room, weight and value that guides count on, in the order of trial where losses matter; where
+they do not, from the most down. Near 1 a guide costs least but leaves the packer no play; which share serves best is a
+matter of luck, so several are tried."""
 
 FRUITLESS_GUIDES = 2
 """Once there is a plan, so many guides with the tail in mind that made it no better are the last of them."""
+
+IMPROVING = 0.05
+"""Share of all the time that one packing may take to be improved."""
 
 PROVE_WITHIN = (2.7, 0.9)
 """Floors are proved for so many times the gap asked for, one after another; the last for a little less than the gap, so
@@ -184,7 +198,7 @@ def _search_every_carton(state: _State) -> None:
     for place, shipment in chosen:
         filled = next(cartons) if place < len(every.candidates) else shipment.filled
         shipments.append(replace(shipment, filled=filled))
-    state.keep(_numbered(state.move, shipments), "every carton tried")
+    state.keep(numbered(state.move, shipments), "every carton tried")
 
 
 def _search_by_guides(state: _State) -> None:
@@ -196,9 +210,10 @@ def _search_by_guides(state: _State) -> None:
         return
     gap = state.within if state.effort.floor_within is None else state.effort.floor_within
 
-    def run(programme: Programme) -> Outcome:
+    def run(programme: Programme, any_solution: bool) -> Outcome:
+        near = ANY_SOLUTION if any_solution else gap
         seconds = max(state.left / 2, 1)
-        return solve(programme.problem, seconds=seconds, gap=gap, solver=state.solver, options=BY_BRANCHING)
+        return solve(programme.problem, seconds=seconds, gap=near, solver=state.solver, options=BY_BRANCHING)
 
     bidders = Bidders(state.move, run)
     state.report("floor")
@@ -209,7 +224,7 @@ def _search_by_guides(state: _State) -> None:
     state.raise_floor(bidders.bound)
     _start_from_known(state)
     if state.effort.guides and not state.near_enough:
-        beyond = Beside(bidders.next_set, state.effort.cores)
+        beyond = Beside(partial(bidders.next_set, bidders.best_at_first_sight), state.effort.cores)
         _plan_by(state, chosen)
         beyond.wait()
         if state.best is None and state.left > 1:
@@ -273,16 +288,20 @@ def _start_from_known(state: _State) -> None:
 def _follow_guides(state: _State, guiding: Move, booked: Booked | None, at_most: int = len(USES_OF_ROOM)) -> None:
     """Pack by one guide after another, each with less use of the room, until one is packed at about its own cost.
     ``guiding`` is the move that guides are made for: the state's own, or one with harder caps."""
-    kinds = averaged(kinds_of(state.move.loose, values_matter(state.move), FOR_A_GUIDE, each_a_class=True))
+    losses, matter = loss_matters(state.move), values_matter(state.move)
+    details = FOR_A_GUIDE if losses else FOR_A_GUIDE[::-1]
+    kinds = [averaged(kinds_of(state.move.loose, matter, most, each_a_class=True)) for most in details]
+    uses = state.effort.guides if losses else sorted(state.effort.guides, reverse=True)
     impossible = 0.0
-    for use_of_room in state.effort.guides[:at_most]:
+    for number, use_of_room in enumerate(uses[:at_most]):
         if state.left < 1 or state.near_enough or use_of_room < impossible:
             continue
         stage = f"guide by {use_of_room:.1%} of the room"
-        guide = aggregate_programme(guiding, kinds, whole=True, only=booked, use_of_room=use_of_room)
+        known = kinds[number % len(kinds)]
+        guide = aggregate_programme(guiding, known, whole=True, only=booked, use_of_room=use_of_room)
         if state.best_objective is not None:
             guide.cost_at_most(float(state.best_objective) * (1 - state.within / 4))
-        outcome = _solve(state, guide, stage, state.within / 4, max(state.left / 4, 1), BY_LOOKING_NEAR)
+        outcome = _solve(state, guide, stage, state.within / 3, max(state.left / 4, 1), BY_LOOKING_NEAR)
         if outcome.verdict is Verdict.IMPOSSIBLE:
             impossible = use_of_room
         elif not outcome.found or _followed(state, guide, outcome, stage):
@@ -292,22 +311,27 @@ def _follow_guides(state: _State, guiding: Move, booked: Booked | None, at_most:
 def _followed(state: _State, guide: Programme, outcome: Outcome, stage: str) -> bool:
     """Pack by a guide. Whether the best plan now costs about what the guide said, so that no guide with less use of the
     room is worth a try."""
+    batches = batches_of(guide, outcome.values)
+    as_guided = False
     with suppress(NoRoom):
-        cartons = pack(batches_of(guide, outcome.values), state.move)
-        _send(state, cartons, f"packed by the {stage}")
+        for cartons in packings(batches, state.move):
+            as_guided = as_guided or len(cartons) <= sum(len(batch.cartons) for batch in batches)
+            _send(state, cartons, f"packed by the {stage}")
     if state.best_objective is not None and state.best_objective <= Decimal(outcome.objective * (1 + state.within / 2)):
         return True
-    _improve(state)
+    if not as_guided:
+        _improve(state)
     return False
 
 
 def _improve(state: _State) -> None:
-    """Empty one carton after another into the rest, as long as that makes a cheaper plan and there is time."""
-    better = True
+    """Empty one carton after another into the rest, as long as that makes a cheaper plan, in a small share of the time:
+    it rarely does."""
+    better, ends = True, state.spent + IMPROVING * state.seconds
     while better and not state.near_enough and state.best is not None:
         before = state.best_objective
         for cartons in emptied(state.best, state.move):
-            if state.left < 1:
+            if state.left < 1 or state.spent > ends:
                 return
             _send(state, renumbered(cartons), "one carton fewer")
             if state.best_objective != before:
@@ -321,7 +345,7 @@ def _send(state: _State, cartons: Sequence[FilledCarton], stage: str) -> None:
     exact = carton_programme(state.move, candidates, [1] * (len(cartons) + len(state.move.to_go)))
     sent = _solve_cartons(state, exact, stage, state.within / 4, 2, BY_LOOKING_NEAR).outcome
     if sent.found:
-        state.keep(_numbered(state.move, [shipment for _, shipment in _chosen(exact, sent)]), stage)
+        state.keep(numbered(state.move, [shipment for _, shipment in _chosen(exact, sent)]), stage)
 
 
 def _solve(
@@ -360,24 +384,6 @@ def _solve_cartons(
 def _chosen(programme: Programme, outcome: Outcome) -> list[tuple[int, Shipment]]:
     """The candidates chosen, each as often as it was, with its shipment; in the order of candidates."""
     return [(option.candidate, shipment_of(programme, option)) for option in chosen_options(programme, outcome)]
-
-
-def _numbered(move: Move, shipments: Sequence[Shipment]) -> tuple[Shipment, ...]:
-    """Shipments in the order of quotes, trips and shelves, cartons numbered from 1; closed cartons keep theirs."""
-    order = {name: place for place, name in enumerate(move.quotes)}
-    taken = {packed.filled.number for packed in move.packed}
-    free = (str(n) for n in range(1, len(shipments) + len(taken) + 1) if str(n) not in taken)
-    return tuple(
-        shipment
-        if shipment.filled.closed_by_user
-        else replace(shipment, filled=replace(shipment.filled, number=next(free)))
-        for shipment in sorted(shipments, key=lambda s: (order[s.quote.name], s.trip, _shelf_place(s.filled)))
-    )
-
-
-def _shelf_place(filled: FilledCarton) -> tuple[int, int, str]:
-    first = min(((p.record.place, p.first) for p in filled.portions), default=(0, 0))
-    return (*first, filled.number)
 
 
 def _finished(state: _State, early: str = "") -> Plan:

@@ -59,6 +59,10 @@ BY_LOOKING_NEAR: Mapping[str, Any] = {
 example: 7 s instead of 22 s."""
 
 
+ANY_SOLUTION = 1e9
+"""A gap at which the first solution ends the solver's work. Its verdict then says nothing of how good that is."""
+
+
 class Solver(StrEnum):
     """The solvers that can be asked for."""
 

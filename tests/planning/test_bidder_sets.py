@@ -9,11 +9,14 @@ from shipopt.planning import optimise
 from shipopt.planning.beside import Beside
 from shipopt.planning.bidder_sets import Bidders
 from shipopt.planning.search import objective_of
-from shipopt.planning.solving import solve
+from shipopt.planning.solving import ANY_SOLUTION, Outcome, Verdict, solve
 
 
 def _bidders():
-    return Bidders(MOVE, lambda programme: solve(programme.problem, seconds=20, gap=1e-6))
+    def run(programme, any_solution):
+        return solve(programme.problem, seconds=20, gap=ANY_SOLUTION if any_solution else 1e-6)
+
+    return Bidders(MOVE, run)
 
 
 @pytest.fixture(scope="module")
@@ -51,6 +54,25 @@ def test_every_set_is_named_once_and_the_floor_never_passes_the_best_plan(best):
         chosen = bidders.next_set(best + 1)
     assert chosen is None
     assert bidders.bound <= best + 1e-6
+
+
+def test_a_bound_of_a_set_is_one_of_every_set_of_fewer_of_its_quotes(best):
+    bidders = _bidders()
+    small = bidders.first_set()
+    large = small | set(MOVE.quotes)
+    bidders._bounds[large] = bidders.bound
+    assert bidders.not_proved(best, set()) == large
+    bidders.look_at(large, best / 2)
+    assert bidders._bounds[small] >= best / 2
+    assert bidders.not_proved(best / 2, set()) is None
+
+
+def test_where_nothing_is_seen_in_time_the_next_set_is_any():
+    late = Outcome(Verdict.NOTHING, "late", 1.0, bound=1.0)
+    bidders = Bidders(MOVE, lambda programme, any_solution: late)
+    assert bidders.first_set() is None
+    assert bidders.next_set(bidders.best_at_first_sight) is None
+    assert bidders.bound == 1.0
 
 
 def test_with_nothing_cheaper_asked_for_no_set_is_named(best):

@@ -17,7 +17,7 @@ from shipopt.move.settings import Settings
 from shipopt.move.words import Consignment, Means, Units
 from shipopt.planning import NoPlan, optimise
 from shipopt.planning.formulation import aggregate_programme
-from shipopt.planning.kinds import FOR_A_GUIDE, kinds_of
+from shipopt.planning.kinds import FOR_A_PROOF, kinds_of
 from shipopt.planning.modes import values_matter
 from shipopt.planning.search import objective_of
 from shipopt.planning.solving import solve
@@ -48,7 +48,7 @@ def test_bound_lies_under_the_plan_and_finer_kinds_do_not_lower_it(whole):
     plan = optimise(MOVE, within=0.0)
     cost = float(objective_of(MOVE, plan.shipments))
     coarse = _bound(MOVE, whole=whole).bound
-    finer = kinds_of(MOVE.loose, values_matter=True, most=FOR_A_GUIDE, each_a_class=True)
+    finer = kinds_of(MOVE.loose, values_matter=True, most=FOR_A_PROOF[-1], each_a_class=True)
     fine = solve(aggregate_programme(MOVE, finer, whole=whole).problem, seconds=20, gap=1e-6).bound
     assert 0 < coarse <= fine + 0.01 <= cost + 0.02
 

@@ -23,7 +23,7 @@ def bars(
     top = max([*known, level or 0, 1e-9]) * 1.1
     group_width = BAR * len(series) + GAP
     width = LEFT + group_width * len(groups) + GAP
-    width = max(width, LEFT + 9 * sum(len(name) + 4 for name in series))
+    width = max(width, LEFT + 9 * sum(len(name) + 4 for name in series), LEFT + GAP + 8 * len(title))
     height = TOP + HIGH + FOOT
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}" height="{height}" font-family="sans-serif">',

@@ -229,7 +229,7 @@ def test_rules_of_the_house_can_fail(monkeypatch: pytest.MonkeyPatch) -> None:
         test_a_module_imports_only_whom_its_room_may("shipopt.pricing.total")
 
 
-def test_no_two_files_of_tests_share_a_name():
+def test_no_two_files_of_tests_share_a_name() -> None:
     """pytest collects by bare name: a second one of the same name stops the whole run."""
     names = [file.name for file in (HOUSE / "tests").rglob("test_*.py")]
     assert not [name for name in set(names) if names.count(name) > 1]

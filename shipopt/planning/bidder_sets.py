@@ -36,6 +36,7 @@ class Bidders:
         self._move, self._solve = move, solve
         self._bound_of_others = float("-inf")
         self._bounds: dict[Booked, float] = {}
+        self._kinds: dict[int, list[Kind]] = {}
         self.best_at_first_sight: float | None = None
         """What the first solution seen costs, if there was one: plans hardly cost less."""
 
@@ -44,11 +45,10 @@ class Bidders:
         """The quick programme of all quotes, without the sets looked at."""
         return aggregate_programme(self._move, kinds_of(self._move.loose, values_matter(self._move), FOR_A_FLOOR))
 
-    @cached_property
-    def _kinds_for_proofs(self) -> list[list[Kind]]:
-        matter = values_matter(self._move)
-        wanted = FOR_A_PROOF[1:] if loss_matters(self._move) else FOR_A_PROOF
-        return [kinds_of(self._move.loose, matter, most, each_a_class=True) for most in wanted]
+    def _kinds_for_a_proof(self, most: int) -> list[Kind]:
+        if most not in self._kinds:
+            self._kinds[most] = kinds_of(self._move.loose, values_matter(self._move), most, each_a_class=True)
+        return self._kinds[most]
 
     @property
     def bound(self) -> float:
@@ -85,10 +85,10 @@ class Bidders:
     def look_at(self, chosen: Booked, at_most: float) -> tuple[Programme, Outcome]:
         """Bound the plans that book none but these quotes and cost no more than ``at_most``. Returns the programme
         asked, with its outcome."""
-        for kinds in self._kinds_for_proofs:
-            programme = aggregate_programme(self._move, kinds, whole=True, only=chosen)
+        for most in FOR_A_PROOF[1:] if loss_matters(self._move) else FOR_A_PROOF:
+            programme = aggregate_programme(self._move, self._kinds_for_a_proof(most), whole=True, only=chosen)
             programme.cost_at_most(at_most)
-            outcome = self._solve(programme, kinds is not self._kinds_for_proofs[-1])
+            outcome = self._solve(programme, most != FOR_A_PROOF[-1])
             self._raise(chosen, _bound(outcome, at_most))
             if not outcome.found:
                 break

@@ -11,6 +11,7 @@ from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from functools import partial
+from math import inf
 from typing import Any
 
 from shipopt.move.cartons import FilledCarton
@@ -286,19 +287,18 @@ def _start_from_known(state: _State) -> None:
 
 
 def _follow_guides(state: _State, guiding: Move, booked: Booked | None, at_most: int = len(USES_OF_ROOM)) -> None:
-    """Pack by one guide after another, each with less use of the room, until one is packed at about its own cost.
+    """Pack by one guide after another, each by another use of the room, until one is packed at about its own cost.
     ``guiding`` is the move that guides are made for: the state's own, or one with harder caps."""
     losses, matter = loss_matters(state.move), values_matter(state.move)
     details = FOR_A_GUIDE if losses else FOR_A_GUIDE[::-1]
-    kinds = [averaged(kinds_of(state.move.loose, matter, most, each_a_class=True)) for most in details]
     uses = state.effort.guides if losses else sorted(state.effort.guides, reverse=True)
     impossible = 0.0
     for number, use_of_room in enumerate(uses[:at_most]):
         if state.left < 1 or state.near_enough or use_of_room < impossible:
             continue
         stage = f"guide by {use_of_room:.1%} of the room"
-        known = kinds[number % len(kinds)]
-        guide = aggregate_programme(guiding, known, whole=True, only=booked, use_of_room=use_of_room)
+        kinds = averaged(kinds_of(state.move.loose, matter, details[number % len(details)], each_a_class=True))
+        guide = aggregate_programme(guiding, kinds, whole=True, only=booked, use_of_room=use_of_room)
         if state.best_objective is not None:
             guide.cost_at_most(float(state.best_objective) * (1 - state.within / 4))
         outcome = _solve(state, guide, stage, state.within / 3, max(state.left / 4, 1), BY_LOOKING_NEAR)
@@ -309,17 +309,17 @@ def _follow_guides(state: _State, guiding: Move, booked: Booked | None, at_most:
 
 
 def _followed(state: _State, guide: Programme, outcome: Outcome, stage: str) -> bool:
-    """Pack by a guide. Whether the best plan now costs about what the guide said, so that no guide with less use of the
-    room is worth a try."""
+    """Pack by a guide. Whether the best plan now costs about what the guide said, so that no other guide is worth a
+    try."""
     batches = batches_of(guide, outcome.values)
-    as_guided = False
+    wanted, fewest = sum(len(batch.cartons) for batch in batches), inf
     with suppress(NoRoom):
         for cartons in packings(batches, state.move):
-            as_guided = as_guided or len(cartons) <= sum(len(batch.cartons) for batch in batches)
+            fewest = min(fewest, len(cartons))
             _send(state, cartons, f"packed by the {stage}")
     if state.best_objective is not None and state.best_objective <= Decimal(outcome.objective * (1 + state.within / 2)):
         return True
-    if not as_guided:
+    if fewest > wanted:
         _improve(state)
     return False
 

@@ -14,7 +14,7 @@ from shipopt.comparing.looser import Looser, looser_rules
 from shipopt.comparing.variants import Answer, Solved, Variant
 from shipopt.move.money import ZERO
 from shipopt.move.plan import Plan
-from shipopt.planning.search import USES_OF_ROOM, Effort, objective_of
+from shipopt.planning.state import USES_OF_ROOM, Effort, objective_of
 from shipopt.risk.expected import expected_uninsured_loss_of_all
 
 A_FLOOR = Effort(guides=(), floor_within=0.5)

@@ -17,7 +17,7 @@ from shipopt.move.money import ZERO
 from shipopt.move.move import Move
 from shipopt.move.plan import Plan
 from shipopt.planning import Solver
-from shipopt.planning.search import USES_OF_ROOM, Effort
+from shipopt.planning.state import USES_OF_ROOM, Effort
 from shipopt.pricing.total import price
 from shipopt.risk.expected import expected_uninsured_loss_of_all
 

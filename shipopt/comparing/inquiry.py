@@ -24,7 +24,7 @@ from shipopt.move.money import ZERO
 from shipopt.move.move import Move
 from shipopt.move.plan import Plan
 from shipopt.move.quotes import Quote
-from shipopt.planning.search import USES_OF_ROOM, Effort
+from shipopt.planning.state import USES_OF_ROOM, Effort
 
 ALL_IT_CAN, WITHOUT, NO_FIXED_CHARGE = "all it can carry", "without it", "no fixed charge"
 FIXED_CHARGE, SHARE = "fixed charge", "share of its prices"

@@ -13,7 +13,7 @@ from shipopt.move.move import Move
 from shipopt.move.plan import Plan, Shipment
 from shipopt.planning.audit import findings
 from shipopt.planning.known import cartons_again
-from shipopt.planning.search import objective_of
+from shipopt.planning.state import objective_of
 
 
 class Pool:

@@ -14,7 +14,7 @@ from shipopt.move.money import ZERO
 from shipopt.move.move import Move
 from shipopt.move.plan import Plan
 from shipopt.move.quotes import Quote
-from shipopt.planning.search import objective_of
+from shipopt.planning.state import objective_of
 from shipopt.pricing.carriage import quote_statements
 
 FINEST_SHARE = Decimal("0.001")

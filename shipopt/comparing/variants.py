@@ -12,7 +12,7 @@ from decimal import Decimal
 from shipopt.move.move import Move
 from shipopt.move.plan import Plan
 from shipopt.planning import NoPlan, NoPlanInTime, Reason, Report, Solver, optimise
-from shipopt.planning.search import FULL, Effort, objective_of
+from shipopt.planning.state import FULL, Effort, objective_of
 
 Tell = Callable[[Report], None]
 

@@ -16,14 +16,25 @@ import pulp
 from shipopt.move.money import ZERO
 from shipopt.move.move import Move
 from shipopt.planning.formulation import aggregate_programme
-from shipopt.planning.kinds import AT_FIRST_SIGHT, FOR_A_FLOOR, FOR_A_PROOF, Kind, kinds_of
+from shipopt.planning.kinds import AT_FIRST_SIGHT, FOR_A_FLOOR, FOR_A_PROOF, FOR_A_PROOF_OF_LOSSES, Kind, kinds_of
 from shipopt.planning.modes import values_matter
 from shipopt.planning.programme import Programme
 from shipopt.planning.solving import Outcome, Verdict
 from shipopt.planning.ways import loss_matters
 
-Solve = Callable[[Programme, bool], Outcome]
-"""Solves a programme, in the time and within the gap that a floor may take; or until it has any solution."""
+Solve = Callable[[Programme, float | None, float | None], Outcome]
+"""Solves a programme, in the time that a floor may take: solutions for no more than a cost (if not None), within this
+share of the gap that a floor may have; any, if None."""
+
+FINELY = 0.2
+"""The last bound of a set is found within such a share of the gap."""
+
+NAMED_AT_ONCE, PLANS_COST = 3, 1.04
+"""While the first guide is looked for, so many sets are named beforehand: those that may cost no more than first sight
+times so much, as plans do."""
+
+MORE_TOGETHER = 2
+"""Sets are looked at as one if that has so many quotes more than the largest."""
 
 Booked = frozenset[str]
 """Names of the quotes that a solution books."""
@@ -60,6 +71,14 @@ class Bidders:
         kinds = kinds_of(self._move.loose, values_matter(self._move), AT_FIRST_SIGHT)
         return self._booked(aggregate_programme(self._move, kinds), None)
 
+    def name_sets(self) -> None:
+        """Name the sets that book what plans near the first sight's cost may book, a few at the most."""
+        if self.best_at_first_sight is not None:
+            self.next_set(self.best_at_first_sight)
+            for _ in range(NAMED_AT_ONCE):
+                if self.next_set(self.best_at_first_sight * PLANS_COST) is None:
+                    break
+
     def next_set(self, at_most: float | None = None) -> Booked | None:
         """The quotes booked by the best solution that costs no more than ``at_most`` and books at least one quote
         outside each set so far; None if there is no such solution or none was found in time."""
@@ -69,13 +88,22 @@ class Bidders:
             self._leave_out(number, chosen)
         if self._bound_of_others == float("inf"):
             return None
-        self._others.cost_at_most(at_most)
         return self._booked(self._others, at_most)
 
     def not_proved(self, at_most: float, looked_at: Set[Booked]) -> Booked | None:
-        """The largest set known already that may have plans for no more than ``at_most``, and is none of these."""
-        able = (chosen for chosen, bound in self._bounds.items() if bound < at_most and chosen not in looked_at)
-        return max(able, key=len, default=None)
+        """The largest set known already that may have plans for no more than ``at_most``, and is in none of these; or
+        all such sets as one, where it has few quotes more: what bounds that bounds each."""
+        able = [
+            chosen
+            for chosen, bound in self._bounds.items()
+            if bound < at_most and not any(chosen <= other for other in looked_at)
+        ]
+        largest = max(able, key=len, default=None)
+        together = frozenset[str]().union(*able)
+        if largest is None or len(together) > len(largest) + MORE_TOGETHER:
+            return largest
+        self._bounds.setdefault(together, min(self._bound_of_others, *(self._bounds[chosen] for chosen in able)))
+        return together
 
     def none_exists(self) -> bool:
         """Whether no plan at all can exist, for all the quick programme can tell."""
@@ -85,10 +113,9 @@ class Bidders:
     def look_at(self, chosen: Booked, at_most: float) -> tuple[Programme, Outcome]:
         """Bound the plans that book none but these quotes and cost no more than ``at_most``. Returns the programme
         asked, with its outcome."""
-        for most in FOR_A_PROOF[1:] if loss_matters(self._move) else FOR_A_PROOF:
+        for most in FOR_A_PROOF_OF_LOSSES if loss_matters(self._move) else FOR_A_PROOF:
             programme = aggregate_programme(self._move, self._kinds_for_a_proof(most), whole=True, only=chosen)
-            programme.cost_at_most(at_most)
-            outcome = self._solve(programme, most != FOR_A_PROOF[-1])
+            outcome = self._solve(programme, at_most, FINELY if most == FOR_A_PROOF[-1] else None)
             self._raise(chosen, _bound(outcome, at_most))
             if not outcome.found:
                 break
@@ -101,7 +128,7 @@ class Bidders:
                 self._bounds[other] = max(known, bound)
 
     def _booked(self, programme: Programme, at_most: float | None) -> Booked | None:
-        outcome = self._solve(programme, False)
+        outcome = self._solve(programme, at_most, 1.0)
         self._bound_of_others = max(self._bound_of_others, _bound(outcome, at_most))
         if not outcome.found:
             return None

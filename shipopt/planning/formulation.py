@@ -5,14 +5,14 @@ cartons of a track and counts cartons instead of packing them: every real plan i
 plan's cost, so its bound is a floor.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from shipopt.move.cartons import FilledCarton
 from shipopt.move.move import Move
 from shipopt.move.rules import quotes_in
 from shipopt.planning.constraints import bookings, caps, carriage, covers, groups, items, loose
 from shipopt.planning.kinds import Kind
-from shipopt.planning.programme import Candidate, Programme
+from shipopt.planning.programme import Candidate, Programme, SlotKey
 from shipopt.planning.slots import offer_slots
 from shipopt.planning.tracks import tracks_of
 from shipopt.planning.ways import Way, ways_of
@@ -45,6 +45,7 @@ OF_LOOSE_RECORDS: tuple[Constraint, ...] = (
     loose.copies_on_tracks_are_copies_in_modes,
     loose.modes_fit_their_cartons,
     loose.values_lie_in_their_modes,
+    loose.light_cartons_hold_little_value,
     groups.copies_on_tracks_stand_in_groups,
     groups.copies_in_modes_stand_in_groups,
     groups.groups_hold_their_copies,
@@ -86,17 +87,18 @@ def aggregate_programme(
     whole: bool = False,
     only: frozenset[str] | None = None,
     use_of_room: float = 1.0,
+    numbers: Mapping[SlotKey, int] | None = None,
 ) -> Programme:
     """How many copies of which kind, and which closed cartons, go by which quote, in how many cartons of which type.
 
     Cartons are whole on each track; with ``whole`` also in each slot, and copies are told apart by carton type and
     cover: a higher bound, and a longer way to it. ``only`` names the quotes to consider. ``use_of_room`` below 1 leaves
-    the packer some play; the bound is then no floor.
+    the packer some play; the bound is then no floor. Nor is it where the ``numbers`` of cartons are given by slot.
     """
     quotes = [quote for quote in quotes_in(move) if only is None or quote.name in only]
     most = sum(kind.count for kind in kinds) + len(move.to_go)
     tracks = tracks_of(quotes, apart=False, most_trips=most)
-    programme = Programme(move, tracks, "aggregate", elastic, use_of_room=use_of_room)
+    programme = Programme(move, tracks, "aggregate", elastic, use_of_room=use_of_room, numbers=numbers)
     programme.items = [1] * len(move.to_go)
     for item, filled in enumerate(move.to_go):
         offer(programme, Candidate(filled, {item: 1}))

@@ -7,6 +7,7 @@ programme can hand out sums that some real choice of copies could have: nothing 
 
 import heapq
 import math
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import accumulate
@@ -23,11 +24,14 @@ AT_FIRST_SIGHT, FOR_A_FLOOR = 20, 30
 """At most so many kinds, unless rules tell more apart. More say little more, and take far longer."""
 
 FOR_A_GUIDE = (30, 80)
-"""A guide that knows more kinds is packed better, but takes longer to find; which serves best is a matter of luck."""
+"""Guides with so many kinds in turn: more say better what stands where, but take longer to find."""
 
-FOR_A_PROOF = (20, 40, 120)
-"""A proof about a few quotes is tried with few kinds first, which may do, then with more. Where losses matter, the
-first never do: what is cheap goes by risky ways, and few kinds blur what is cheap."""
+FOR_A_PROOF, FOR_A_PROOF_OF_LOSSES = (20, 120, 240), (40, 120, 240)
+"""A proof about a few quotes is tried with few kinds first, which may do, then with more. Where losses are capped it
+takes more to begin with: what is cheap goes by risky ways, and few kinds blur what is cheap."""
+
+COMMON = 0.01
+"""Copies of one weight and thickness that are this share of all are a kind without blur in either."""
 
 CLASS_RATIO = 1.5
 """How wide a class of value is."""
@@ -128,15 +132,18 @@ def kinds_of(
     """The kinds of these records, in shelf order of their first lines. A class of value holds kinds of one sleeve and
     about one value, or, if asked, one kind.
 
-    Records that rules tell apart are never of a kind. Then, until there are ``most`` kinds, the kind that blurs most is
-    cut in two: the one whose copies differ most in weight, thickness or (where some rule or price looks at values)
-    value, as a share of the whole collection's.
+    Records that rules tell apart are never of a kind, nor are those of a common weight and thickness and others. Then,
+    until there are ``most`` kinds, the kind that blurs most is cut in two: the one whose copies differ most in weight,
+    thickness or (where some rule or price looks at values) value, as a share of the whole collection's.
     """
     measures = ["weight", "thickness", "value"] if values_matter else ["weight", "thickness"]
     totals = {name: sum(_sizes(records, name)) or 1.0 for name in measures}
     groups: dict[tuple[object, ...], list[Record]] = {}
+    common = _common_sizes(records)
     for record in records:
-        groups.setdefault((record.format.sleeve, *_needs(record)), []).append(record)
+        size = (record.weight, record.thickness)
+        own = size if (*_needs(record), *size) in common else None
+        groups.setdefault((*_needs(record), own), []).append(record)
     heap = [_blur(lines, totals) for lines in groups.values()]
     heapq.heapify(heap)
     while heap and heap[0].blur < 0 and len(heap) < most:
@@ -210,7 +217,16 @@ def averaged(kinds: Sequence[Kind]) -> list[Kind]:
 
 
 def _needs(record: Record) -> tuple[object, ...]:
-    return (record.care, record.format.sound_recording, record.must_go_by)
+    return (record.format.sleeve, record.care, record.format.sound_recording, record.must_go_by)
+
+
+def _common_sizes(records: Sequence[Record]) -> set[tuple[object, ...]]:
+    """The weights and thicknesses, by what rules ask, that many copies share."""
+    copies: Counter[tuple[object, ...]] = Counter()
+    for record in records:
+        copies[*_needs(record), record.weight, record.thickness] += record.copies
+    least = COMMON * copies.total()
+    return {size for size, number in copies.items() if number >= least}
 
 
 def _size_class(size: float, ratio: float) -> int | None:

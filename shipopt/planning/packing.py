@@ -5,10 +5,9 @@ shelf, and where the batch is tight it swaps copies to close the last millimetre
 into room that other cartons of the plan have left, and only then into cartons of their own.
 """
 
-from bisect import bisect_right
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import suppress
 from decimal import Decimal
-from functools import partial
 from math import inf
 
 from shipopt.move.cartons import CartonType, FilledCarton, Portion, filled
@@ -17,10 +16,9 @@ from shipopt.move.move import Move
 from shipopt.move.quotes import Quote
 from shipopt.move.records import Record
 from shipopt.move.rules import carton_refusal, cartons_for, most_gross_weight, quotes_in, record_may_go
-from shipopt.planning.guide import Batch, Line
+from shipopt.planning.guide import Batch
 from shipopt.planning.modes import modes_of
 from shipopt.planning.opened import Copy, OpenCarton
-from shipopt.planning.snug import pack_snugly
 from shipopt.planning.swapping import swap_until_all_fit
 
 LOOK_AHEAD = 40
@@ -32,28 +30,24 @@ FAR_AHEAD = 300
 TIGHT = Decimal("0.97")
 """A batch that needs more than this share of its cartons' room is packed with swaps."""
 
-FEW_CARTONS, CARTONS_IN_A_PART, VALUE_CLASSES = 30, 15, 8
-"""So few cartons are packed snugly at once, else so many at a time, with copies dealt in so many classes of value."""
 
-DENSITY_CLASSES = (2, 4, 8)
-"""Into how many classes copies are dealt, try by try."""
-
-
-class NoRoom(Exception):  # noqa: N818 - an answer, not a mistake
+class _NoRoom(Exception):  # noqa: N818 - an answer, not a mistake
     """A copy fits no carton that may carry it: this packing fails, others may not."""
 
-    def __init__(self, record: Record) -> None:
-        super().__init__(f"record {record.record_id} fits no carton that may carry it")
 
-
-def packings(batches: Sequence[Batch], move: Move) -> Iterator[list[FilledCarton]]:
-    """Cartons that hold every copy of the batches, numbered provisionally in order. By swaps; where that leaves copies
-    over, which go into more cartons, batch by batch too. NoRoom if a copy fits none."""
-    opened, left = _pack_by_swaps(batches, move)
-    yield _closed(_with_more_cartons(batches, opened, left, move))
-    if any(left):
-        opened, left = _pack_batch_by_batch(batches, move)
-        yield _closed(_with_more_cartons(batches, opened, left, move))
+def packings(deals: Iterable[Sequence[Batch]], move: Move) -> Iterator[list[FilledCarton]]:
+    """Cartons that hold every copy, numbered provisionally in order, for one way after another to deal the copies among
+    batches: of the first that needs no cartons but the batches', or of each with more cartons."""
+    spilled: list[tuple[Sequence[Batch], list[OpenCarton], list[list[Copy]]]] = []
+    for batches in deals:
+        opened, left = _pack_by_swaps(batches, move)
+        if not any(left):
+            yield _closed(opened)
+            return
+        spilled.append((batches, opened, left))
+    for batches, opened, left in spilled:
+        with suppress(_NoRoom):
+            yield _closed(_with_more_cartons(batches, opened, left, move))
 
 
 def _closed(cartons: Sequence[OpenCarton]) -> list[FilledCarton]:
@@ -71,16 +65,10 @@ def _pack_by_swaps(batches: Sequence[Batch], move: Move) -> tuple[list[OpenCarto
     return cartons, [[copy for copy in batch.copies if copy in left] if left else [] for batch in batches]
 
 
-def _pack_batch_by_batch(batches: Sequence[Batch], move: Move) -> tuple[list[OpenCarton], list[list[Copy]]]:
-    """Batch by batch, in no cartons but theirs; the copies left over, by batch."""
-    packed = [_pack_batch(batch, move) for batch in batches]
-    return [carton for cartons, _ in packed for carton in cartons], [left for _, left in packed]
-
-
 def _with_more_cartons(
     batches: Sequence[Batch], opened: Sequence[OpenCarton], left: Sequence[list[Copy]], move: Move
 ) -> list[OpenCarton]:
-    """The cartons, and what is left over where others have room, then in more cartons. Raises NoRoom."""
+    """The cartons, and what is left over where others have room, then in more cartons. Raises _NoRoom."""
     cartons = list(opened)
     for batch, remaining in zip(batches, left, strict=True):
         homeless = _use_room_left(remaining, cartons, move)
@@ -106,79 +94,6 @@ def _in_more_cartons(batch: Batch, left: list[Copy], move: Move) -> tuple[list[O
         cartons.append(opened)
         left = rest
     return cartons, left
-
-
-def _pack_batch(batch: Batch, move: Move) -> tuple[list[OpenCarton], list[Copy]]:
-    """Fill the batch's cartons in shelf order; if copies are left over, near shelf order by a programme; if that leaves
-    some too, with copies of different density dealt ever more evenly. Keep the first of what leaves least."""
-    queue = batch.copies
-    if not batch.cartons:
-        return [], queue
-    tries: list[Callable[[list[OpenCarton]], list[Copy]]] = [
-        lambda opened: _fill_in_turn(opened, queue),
-        lambda opened: _pack_in_parts(queue, opened),
-        *(partial(_fill_spread, queue, classes) for classes in DENSITY_CLASSES),
-    ]
-    best: tuple[list[OpenCarton], list[Copy]] | None = None
-    for attempt in tries:
-        opened = [_open(batch, carton, weight, move) for carton, weight in batch.cartons]
-        left = attempt(opened)
-        if best is None or _stack(left) < _stack(best[1]):
-            best = [carton for carton in opened if any(carton.copies)], left
-        if not best[1]:
-            break
-    assert best is not None
-    return best
-
-
-def _pack_in_parts(queue: list[Copy], opened: list[OpenCarton]) -> list[Copy]:
-    """Pack snugly; a large batch a run of cartons and of the shelf at a time, copies of all values in each. What a run
-    leaves over goes into the next."""
-    if len(opened) <= FEW_CARTONS:
-        return pack_snugly(_as_lines(queue), opened)
-    order = _dealt_by(queue, [record.value / record.thickness for record, _ in queue], VALUE_CLASSES)
-    share = _stack(queue) / sum((carton.whole_room for carton in opened), ZERO)
-    left: list[Copy] = []
-    taken = 0
-    for start in range(0, len(opened), CARTONS_IN_A_PART):
-        part = opened[start : start + CARTONS_IN_A_PART]
-        wanted = share * sum((carton.whole_room for carton in part), ZERO)
-        run: list[Copy] = []
-        while taken < len(order) and wanted > 0:
-            run.append(order[taken])
-            wanted -= order[taken][0].thickness
-            taken += 1
-        run += left
-        left = pack_snugly(_as_lines(sorted(run, key=lambda copy: (copy[0].place, copy[1]))), part)
-    return left + order[taken:]
-
-
-def _as_lines(copies: Sequence[Copy]) -> list[Line]:
-    """Copies as lines: neighbouring copies of a record together."""
-    lines: list[Line] = []
-    for record, number in copies:
-        if lines and lines[-1][0] is record and lines[-1][1] + lines[-1][2] == number:
-            lines[-1] = (record, lines[-1][1], lines[-1][2] + 1)
-        else:
-            lines.append((record, number, 1))
-    return lines
-
-
-def _dealt_by(queue: list[Copy], measures: list[Decimal], classes: int, apart: list[bool] | None = None) -> list[Copy]:
-    """Shelf order, but with classes of copies, equally many from low to high measure, dealt evenly among each other;
-    the copies marked ``apart`` in classes of their own."""
-    ranked = sorted(measures)
-    bounds = [ranked[len(ranked) * part // classes] for part in range(1, classes)]
-    dealt: dict[tuple[int, bool], list[Copy]] = {}
-    for place, (copy, measure) in enumerate(zip(queue, measures, strict=True)):
-        key = (bisect_right(bounds, measure), apart is not None and apart[place])
-        dealt.setdefault(key, []).append(copy)
-    places = [((place + 0.5) / len(copies), copy) for copies in dealt.values() for place, copy in enumerate(copies)]
-    return [copy for _, copy in sorted(places, key=lambda item: (item[0], item[1][0].place, item[1][1]))]
-
-
-def _fill_spread(queue: list[Copy], classes: int, opened: list[OpenCarton]) -> list[Copy]:
-    return _fill_in_turn(opened, _spread(queue, opened, classes))
 
 
 def _stack(copies: Sequence[Copy]) -> Decimal:
@@ -212,14 +127,6 @@ def _fill_in_turn(opened: Sequence[OpenCarton], queue: list[Copy]) -> list[Copy]
         if tight and queue:
             _close_the_gap(carton, queue)
     return queue
-
-
-def _spread(queue: list[Copy], opened: Sequence[OpenCarton], classes: int) -> list[Copy]:
-    """Shelf order, but with copies light and heavy for their thickness dealt evenly among each other, and those too
-    dear for a carton full of them apart from the others."""
-    dear = opened[0].most_value * len(opened) / sum((carton.whole_room for carton in opened), ZERO)
-    measures = [record.weight / record.thickness for record, _ in queue]
-    return _dealt_by(queue, measures, classes, [record.value > dear * record.thickness for record, _ in queue])
 
 
 def fill(carton: OpenCarton, queue: list[Copy]) -> list[Copy]:
@@ -311,7 +218,7 @@ def _in_cartons_of_their_own(left: list[Copy], move: Move) -> list[OpenCarton]:
         first = left[0][0]
         openings = list(_openings(first, move))
         if not openings:
-            raise NoRoom(first)
+            raise _NoRoom
         carton = max(openings, key=lambda c: (min(c.most_value, Decimal(10) ** 12), c.room))
         fitting = [copy for copy in left if _goes_with(copy[0], carton, move)]
         fill(carton, fitting)

@@ -9,12 +9,14 @@ constraints themselves are one function each, in ``shipopt/planning/constraints`
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
+from functools import cached_property
 
 import pulp
 
 from shipopt.move.cartons import CartonType, FilledCarton
 from shipopt.move.money import ZERO
 from shipopt.move.move import Move
+from shipopt.move.records import Record
 from shipopt.planning.kinds import Kind, ValueClass
 from shipopt.planning.modes import Mode
 from shipopt.planning.tracks import Track
@@ -24,8 +26,6 @@ from shipopt.risk.expected import expected_uninsured_loss_of_all
 
 LEFT_BEHIND = "every record goes"
 """The name of the rule that an elastic programme breaks by leaving records behind."""
-
-COSTS_AT_MOST = "costs_at_most"
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +48,10 @@ class Option:
     variable: pulp.LpVariable
 
 
+SlotKey = tuple[str, str, int, float]
+"""Quote, carton type, index of the mode of cover, most weight of contents."""
+
+
 @dataclass(frozen=True, slots=True)
 class Slot:
     """Cartons of one type on one track, in one mode of cover and up to one weight, with the variable of their number.
@@ -64,6 +68,11 @@ class Slot:
     volume: float
     most_value: float
     number: pulp.LpVariable
+
+    @property
+    def key(self) -> SlotKey:
+        """What tells the slot from others, in this programme or another of the same move."""
+        return self.track.quote.name, self.carton.name, self.mode.index, self.most_contents
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,9 +122,10 @@ class Programme:
 
     ``elastic`` names the rules that may be broken, each at a price (see ``limit``): empty except when asking why no
     plan exists. ``rounds`` asks for each trip's charge in whole minor units: exact to the last one, worth its integer
-    variables only where a move is tiny. ``use_of_room`` is the share of a carton's
-    room, weight and value, and of a trip's weight and value and the cap on loss, that may be counted on: 1 for a floor,
-    less for a guide that leaves the packer some play.
+    variables only where a move is tiny. ``use_of_room`` is the share of a carton's room, weight and value, and of a
+    trip's weight and value and the cap on loss, that may be counted on: 1 for a floor, less for a guide that leaves the
+    packer some play. ``numbers`` of cartons by slot are given where only the copies are still to be dealt: no other
+    slots are offered.
     """
 
     def __init__(
@@ -127,6 +137,7 @@ class Programme:
         *,
         rounds: bool = False,
         use_of_room: float = 1.0,
+        numbers: Mapping[SlotKey, int] | None = None,
     ) -> None:
         self.move = move
         self.tracks = list(tracks)
@@ -134,6 +145,7 @@ class Programme:
         self.elastic = elastic
         self.rounds = rounds
         self.use_of_room = use_of_room
+        self.numbers = numbers
         self.rules: list[str] = []
         self.breaches: dict[str, list[pulp.LpVariable]] = {}
         self.left_behind: dict[str, list[pulp.LpVariable]] = {}
@@ -161,6 +173,16 @@ class Programme:
     def load(self, track: Track) -> Load:
         """The load of a track."""
         return self.loads[track.index]
+
+    @cached_property
+    def dearest_for_thickness(self) -> list[Record]:
+        """The loose records, the dearest for their thickness first."""
+        return sorted(self.move.loose, key=lambda record: -float(record.value) / float(record.thickness))
+
+    @cached_property
+    def dearest_for_weight(self) -> list[Record]:
+        """The loose records, the dearest for their weight first."""
+        return sorted(self.move.loose, key=lambda record: -float(record.value) / float(record.weight))
 
     def variable(self, name: str, most: float | None = None, *, whole: bool = False) -> pulp.LpVariable:
         """A new variable from 0 to ``most``."""
@@ -238,12 +260,6 @@ class Programme:
             objective += self.expected_loss
         objective += float(paid_already(self.move))
         self.problem.setObjective(objective)
-
-    def cost_at_most(self, amount: float | None) -> None:
-        """Leave out solutions whose objective is above an amount (in the move's currency), or none if it is None."""
-        self.problem.constraints.pop(COSTS_AT_MOST, None)
-        if amount is not None:
-            self.problem.addConstraint(self.problem.objective <= amount, COSTS_AT_MOST)
 
 
 class Parts:

@@ -5,37 +5,34 @@ guide, the packer makes cartons of it, and the carton programme sends them at ex
 bidders by set of bidders, that none costs much less, or packed by those that might, until the time is up.
 """
 
-import time
-from collections.abc import Callable, Mapping, Sequence
-from contextlib import suppress
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from decimal import Decimal
 from functools import partial
 from math import inf
 from typing import Any
 
 from shipopt.move.cartons import FilledCarton
-from shipopt.move.money import ZERO
 from shipopt.move.move import Move
 from shipopt.move.plan import Plan, Search, Shipment
 from shipopt.planning.along_shelves import along_the_shelves
-from shipopt.planning.answers import AuditFailed, NoPlan, NoPlanInTime, Progress, Report
+from shipopt.planning.answers import AuditFailed, NoPlan, NoPlanInTime, Progress
 from shipopt.planning.as_before import as_before
 from shipopt.planning.audit import findings
 from shipopt.planning.beside import Beside
-from shipopt.planning.bidder_sets import Bidders, Booked, floor_money
+from shipopt.planning.bidder_sets import Bidders, Booked
 from shipopt.planning.every_carton import EveryCarton, is_tiny
 from shipopt.planning.formulation import aggregate_programme, carton_programme, closed_cartons
-from shipopt.planning.guide import batches_of
+from shipopt.planning.guide import Batch, batches_of
 from shipopt.planning.improving import emptied, numbered, offers, renumbered
 from shipopt.planning.kinds import FOR_A_GUIDE, averaged, kinds_of
 from shipopt.planning.known import cartons_again
 from shipopt.planning.modes import values_matter
-from shipopt.planning.packing import NoRoom, packings
+from shipopt.planning.packing import packings
 from shipopt.planning.programme import Programme
 from shipopt.planning.reasons import why_no_plan
+from shipopt.planning.sharing_out import shared_out
 from shipopt.planning.solving import (
-    ANY_SOLUTION,
     BY_BRANCHING,
     BY_LOOKING_NEAR,
     Outcome,
@@ -44,6 +41,7 @@ from shipopt.planning.solving import (
     default_solver,
     solve,
 )
+from shipopt.planning.state import FULL, USES_OF_ROOM, Effort, State
 from shipopt.planning.tail_cap import (
     Kept,
     chosen_options,
@@ -53,13 +51,6 @@ from shipopt.planning.tail_cap import (
     why_none_keeps_the_tail_cap,
 )
 from shipopt.planning.ways import loss_matters
-from shipopt.pricing.total import price
-from shipopt.risk.expected import expected_uninsured_loss_of_all
-
-USES_OF_ROOM = (0.99, 0.994, 0.998, 0.98, 0.97, 0.95, 0.9, 0.8)
-"""Shares of a carton's room, weight and value that guides count on, in the order of trial where losses matter; where
-they do not, from the most down. Near 1 a guide costs least but leaves the packer no play; which share serves best is a
-matter of luck, so several are tried."""
 
 FRUITLESS_GUIDES = 2
 """Once there is a plan, so many guides with the tail in mind that made it no better are the last of them."""
@@ -67,86 +58,18 @@ FRUITLESS_GUIDES = 2
 IMPROVING = 0.05
 """Share of all the time that one packing may take to be improved."""
 
-PROVE_WITHIN = (2.7, 0.9)
+OF_A_FLOOR = 0.7
+"""Share of the time left that one programme of the floor may take."""
+
+GUIDES_OF_A_PROOF = 2
+"""Guides tried where a proof found what might be cheaper."""
+
+PROVE_WITHIN = (2.7, 0.98)
 """Floors are proved for so many times the gap asked for, one after another; the last for a little less than the gap, so
 that rounding does not spoil it."""
 
 TIME_UP, INTERRUPTED = "the time allowed was up", "it was interrupted"
 """Why a search stopped, where it did not end by itself."""
-
-
-@dataclass(frozen=True, slots=True)
-class Effort:
-    """How hard to search where cartons known already may do: ``guides`` are the uses of room to try, ``floor_within``
-    is the gap of the programmes of the floor (the whole gap if None); no floor is worked out where it is not
-    ``with_floor``. With two ``cores``, floor and plan are looked for side by side. Tiny moves are always solved
-    exactly."""
-
-    guides: Sequence[float] = USES_OF_ROOM
-    floor_within: float | None = None
-    with_floor: bool = True
-    cores: int = 1
-
-
-FULL = Effort(cores=2)
-
-
-@dataclass(slots=True)
-class _State:
-    """What the search knows so far."""
-
-    move: Move
-    seconds: float
-    within: float
-    solver: Solver
-    tell: Progress
-    known: Sequence[Plan] = ()
-    effort: Effort = FULL
-    began: float = field(default_factory=time.perf_counter)
-    floor: Decimal = ZERO
-    best: tuple[Shipment, ...] | None = None
-    best_objective: Decimal | None = None
-    stages: list[str] = field(default_factory=list)
-    broke: Decimal | None = None
-    """What the first plan that broke the cap on the tail loses on average."""
-
-    @property
-    def spent(self) -> float:
-        return time.perf_counter() - self.began
-
-    @property
-    def left(self) -> float:
-        return self.seconds - self.spent
-
-    @property
-    def near_enough(self) -> bool:
-        """Whether the best plan is no farther from the floor than the gap asked for."""
-        if self.best_objective is None:
-            return False
-        return self.best_objective - self.floor <= Decimal(self.within) * self.best_objective
-
-    def raise_floor(self, bound: float) -> None:
-        """Keep a bound on every plan's objective, if it is higher than what is known."""
-        self.floor = max(self.floor, floor_money(bound, self.move))
-
-    def report(self, stage: str) -> None:
-        self.tell(Report(stage, self.spent, self.best_objective, self.floor))
-
-    def keep(self, shipments: tuple[Shipment, ...], stage: str) -> None:
-        """Keep a plan if it costs less than the best so far."""
-        objective = objective_of(self.move, shipments)
-        if self.best_objective is None or objective < self.best_objective:
-            self.best, self.best_objective = shipments, objective
-            self.stages.append(f"{stage}: {objective}")
-        self.report(stage)
-
-
-def objective_of(move: Move, shipments: Sequence[Shipment]) -> Decimal:
-    """Total cost by the pricing module, plus expected uninsured loss where the settings count it."""
-    total = price(move, shipments).total
-    if move.settings.count_expected_loss:
-        total += expected_uninsured_loss_of_all(move, shipments)
-    return total
 
 
 def optimise(
@@ -171,7 +94,7 @@ def optimise(
     gap = float(move.settings.within) if within is None else within
     tell = progress or (lambda report: None)
     chosen = solver or default_solver()
-    state = _State(move, allowed, gap, chosen, tell, known, effort)
+    state = State(move, allowed, gap, chosen, tell, known, effort)
     if hand_over is not None:
         hand_over(lambda: _finished(state, INTERRUPTED))
     if is_tiny(move):
@@ -181,7 +104,7 @@ def optimise(
     return _finished(state)
 
 
-def _search_every_carton(state: _State) -> None:
+def _search_every_carton(state: State) -> None:
     """Decide packing and sending at once: the programme is exact, so its bound is the floor."""
     every = EveryCarton(state.move)
     candidates = [*every.candidates, *closed_cartons(state.move, len(every.items))]
@@ -202,7 +125,7 @@ def _search_every_carton(state: _State) -> None:
     state.keep(numbered(state.move, shipments), "every carton tried")
 
 
-def _search_by_guides(state: _State) -> None:
+def _search_by_guides(state: State) -> None:
     """Pack by the quotes that the best relaxed plan books, prove what plans of these quotes cost at the least, and go
     on to the next set of quotes that might do better."""
     if not state.effort.with_floor:
@@ -211,10 +134,16 @@ def _search_by_guides(state: _State) -> None:
         return
     gap = state.within if state.effort.floor_within is None else state.effort.floor_within
 
-    def run(programme: Programme, any_solution: bool) -> Outcome:
-        near = ANY_SOLUTION if any_solution else gap
-        seconds = max(state.left / 2, 1)
-        return solve(programme.problem, seconds=seconds, gap=near, solver=state.solver, options=BY_BRANCHING)
+    def run(programme: Programme, at_most: float | None, share: float | None) -> Outcome:
+        return solve(
+            programme.problem,
+            seconds=max(state.left * OF_A_FLOOR, 1),
+            gap=gap * (share or 1),
+            at_most=at_most,
+            any_will_do=share is None,
+            solver=state.solver,
+            options=BY_BRANCHING,
+        )
 
     bidders = Bidders(state.move, run)
     state.report("floor")
@@ -225,7 +154,7 @@ def _search_by_guides(state: _State) -> None:
     state.raise_floor(bidders.bound)
     _start_from_known(state)
     if state.effort.guides and not state.near_enough:
-        beyond = Beside(partial(bidders.next_set, bidders.best_at_first_sight), state.effort.cores)
+        beyond = Beside(bidders.name_sets, state.effort.cores)
         _plan_by(state, chosen)
         beyond.wait()
         if state.best is None and state.left > 1:
@@ -235,7 +164,7 @@ def _search_by_guides(state: _State) -> None:
         raise NoPlan(why_no_plan(state.move, state.solver))
 
 
-def _prove(state: _State, bidders: Bidders) -> None:
+def _prove(state: State, bidders: Bidders) -> None:
     """Ask set by set whether a plan could cost less than the best by more than the gap asked for, before that by thrice
     as much; plan by the sets that might. Ends when none is left, or the time is up."""
     for times in PROVE_WITHIN:
@@ -254,21 +183,21 @@ def _prove(state: _State, bidders: Bidders) -> None:
             if outcome.found and state.effort.guides and state.left > 1:
                 _followed(state, programme, outcome, f"floor of {', '.join(sorted(chosen))}")
                 if state.left > 1 and not state.near_enough:
-                    _plan_by(state, chosen)
+                    _plan_by(state, chosen, GUIDES_OF_A_PROOF)
         state.raise_floor(bidders.bound)
 
 
-def _plan_by(state: _State, chosen: Booked | None) -> None:
+def _plan_by(state: State, chosen: Booked | None, guides: int = len(USES_OF_ROOM)) -> None:
     """Plans by these quotes (all, if None), the cap on the tail in mind where there is one."""
     if state.move.settings.most_tail_mean is not None:
         _follow_guides(state, state.move, chosen, at_most=1)
         if state.effort.guides:
             _follow_guides_with_the_tail_in_mind(state)
     if state.best is None or state.broke is None:
-        _follow_guides(state, state.move, chosen)
+        _follow_guides(state, state.move, chosen, guides)
 
 
-def _follow_guides_with_the_tail_in_mind(state: _State) -> None:
+def _follow_guides_with_the_tail_in_mind(state: State) -> None:
     """Guides do not see the tail as the carton programme does: let them risk less and less, while that makes plans."""
     fruitless = 0
     for guiding in guiding_moves(state.move, state.broke):
@@ -279,44 +208,41 @@ def _follow_guides_with_the_tail_in_mind(state: _State) -> None:
         fruitless += state.best_objective == before
 
 
-def _start_from_known(state: _State) -> None:
+def _start_from_known(state: State) -> None:
     for plan in state.known:
         cartons = cartons_again(plan, state.move)
         if cartons is not None and state.left > 1:
             _send(state, renumbered(cartons), "in the cartons of a plan known already")
 
 
-def _follow_guides(state: _State, guiding: Move, booked: Booked | None, at_most: int = len(USES_OF_ROOM)) -> None:
+def _follow_guides(state: State, guiding: Move, booked: Booked | None, at_most: int = len(USES_OF_ROOM)) -> None:
     """Pack by one guide after another, each by another use of the room, until one is packed at about its own cost.
     ``guiding`` is the move that guides are made for: the state's own, or one with harder caps."""
     losses, matter = loss_matters(state.move), values_matter(state.move)
-    details = FOR_A_GUIDE if losses else FOR_A_GUIDE[::-1]
     uses = state.effort.guides if losses else sorted(state.effort.guides, reverse=True)
     impossible = 0.0
     for number, use_of_room in enumerate(uses[:at_most]):
         if state.left < 1 or state.near_enough or use_of_room < impossible:
             continue
         stage = f"guide by {use_of_room:.1%} of the room"
-        kinds = averaged(kinds_of(state.move.loose, matter, details[number % len(details)], each_a_class=True))
+        kinds = averaged(kinds_of(state.move.loose, matter, FOR_A_GUIDE[number % len(FOR_A_GUIDE)], each_a_class=True))
         guide = aggregate_programme(guiding, kinds, whole=True, only=booked, use_of_room=use_of_room)
-        if state.best_objective is not None:
-            guide.cost_at_most(float(state.best_objective) * (1 - state.within / 4))
-        outcome = _solve(state, guide, stage, state.within / 3, max(state.left / 4, 1), BY_LOOKING_NEAR)
+        left, gap = max(state.left / 4, 1), state.within
+        outcome = _solve(state, guide, stage, gap / 3, left, BY_LOOKING_NEAR, gain=gap / 4)
         if outcome.verdict is Verdict.IMPOSSIBLE:
             impossible = use_of_room
         elif not outcome.found or _followed(state, guide, outcome, stage):
             return
 
 
-def _followed(state: _State, guide: Programme, outcome: Outcome, stage: str) -> bool:
+def _followed(state: State, guide: Programme, outcome: Outcome, stage: str) -> bool:
     """Pack by a guide. Whether the best plan now costs about what the guide said, so that no other guide is worth a
     try."""
-    batches = batches_of(guide, outcome.values)
-    wanted, fewest = sum(len(batch.cartons) for batch in batches), inf
-    with suppress(NoRoom):
-        for cartons in packings(batches, state.move):
-            fewest = min(fewest, len(cartons))
-            _send(state, cartons, f"packed by the {stage}")
+    wanted = sum(round(outcome.values[slot.number.name]) for slot in guide.slots)
+    fewest = inf
+    for cartons in packings(_deals(state, guide, outcome), state.move):
+        fewest = min(fewest, len(cartons))
+        _send(state, cartons, f"packed by the {stage}")
     if state.best_objective is not None and state.best_objective <= Decimal(outcome.objective * (1 + state.within / 2)):
         return True
     if fewest > wanted:
@@ -324,7 +250,14 @@ def _followed(state: _State, guide: Programme, outcome: Outcome, stage: str) -> 
     return False
 
 
-def _improve(state: _State) -> None:
+def _deals(state: State, guide: Programme, outcome: Outcome) -> Iterator[list[Batch]]:
+    """Copies dealt among a guide's cartons: anew with many kinds, and as the guide itself has them."""
+    if batches := shared_out(guide, outcome.values, state.solver, max(state.left / 4, 1)):
+        yield batches
+    yield batches_of(guide, outcome.values)
+
+
+def _improve(state: State) -> None:
     """Empty one carton after another into the rest, as long as that makes a cheaper plan, in a small share of the time:
     it rarely does."""
     better, ends = True, state.spent + IMPROVING * state.seconds
@@ -339,7 +272,7 @@ def _improve(state: _State) -> None:
         better = state.best_objective != before
 
 
-def _send(state: _State, cartons: Sequence[FilledCarton], stage: str) -> None:
+def _send(state: State, cartons: Sequence[FilledCarton], stage: str) -> None:
     """Find the best way for packed cartons, in these or other types of carton, at exact prices."""
     candidates = [*offers(cartons, state.move), *closed_cartons(state.move, len(cartons))]
     exact = carton_programme(state.move, candidates, [1] * (len(cartons) + len(state.move.to_go)))
@@ -349,19 +282,23 @@ def _send(state: _State, cartons: Sequence[FilledCarton], stage: str) -> None:
 
 
 def _solve(
-    state: _State,
+    state: State,
     programme: Programme,
     stage: str,
     gap: float,
     seconds: float,
     options: Mapping[str, Any] | None = None,
+    gain: float = 1e-6,
 ) -> Outcome:
+    """Solve a programme, for what is cheaper than the best plan by this share of it at least."""
     state.report(stage)
-    return solve(programme.problem, seconds=seconds, gap=gap, solver=state.solver, options=options)
+    best = state.best_objective
+    at_most = None if best is None else float(best) * (1 - gain)
+    return solve(programme.problem, seconds=seconds, gap=gap, at_most=at_most, solver=state.solver, options=options)
 
 
 def _solve_cartons(
-    state: _State,
+    state: State,
     programme: Programme,
     stage: str,
     gap: float,
@@ -386,7 +323,7 @@ def _chosen(programme: Programme, outcome: Outcome) -> list[tuple[int, Shipment]
     return [(option.candidate, shipment_of(programme, option)) for option in chosen_options(programme, outcome)]
 
 
-def _finished(state: _State, early: str = "") -> Plan:
+def _finished(state: State, early: str = "") -> Plan:
     if state.best is None:
         raise NoPlanInTime
     kind = "every plan that obeys the rules, packing included"

@@ -10,7 +10,7 @@ import pulp
 
 from shipopt.move.cartons import CartonType
 from shipopt.move.quotes import Quote
-from shipopt.move.rules import most_gross_weight
+from shipopt.move.rules import most_gross_weight, record_may_go
 from shipopt.planning.kinds import Kind, Measure, value_classes
 from shipopt.planning.modes import Mode, modes_of, values_matter
 from shipopt.planning.programme import Programme, Slot, SlotGroup
@@ -37,7 +37,7 @@ def offer_slots(programme: Programme, kinds: list[Kind], *, whole: bool) -> None
             and kind.may_go(track.quote, programme.move)
             and kind.value.least <= max(mode.high for mode in modes_of(track.quote, programme.move))
         ]
-        worth = {carton.name: _dearest(carton, carried, fits, programme) for carton in programme.move.cartons.values()}
+        worth = {carton.name: _dearest(carton, track.quote, programme) for carton in programme.move.cartons.values()}
         modes = modes_of(track.quote, programme.move, max(worth.values()))
         for kind in carried:
             _share_kind(programme, track, kind)
@@ -54,11 +54,11 @@ def offer_slots(programme: Programme, kinds: list[Kind], *, whole: bool) -> None
 
 
 def _offer_groups(programme: Programme) -> None:
-    """Group the slots of each track by carton type and mode, and say how many copies of each kind stand in a group's
-    cartons."""
-    together: dict[tuple[int, str, int], list[Slot]] = {}
+    """Group the slots of each track by carton type and mode (each by itself where their numbers are given), and say how
+    many copies of each kind stand in a group's cartons."""
+    together: dict[tuple[object, ...], list[Slot]] = {}
     for slot in programme.slots:
-        key = (slot.track.index, slot.carton.name, slot.mode.index)
+        key = slot.key if programme.numbers is not None else slot.key[:-1]
         together.setdefault(key, []).append(slot)
     for place, slots in enumerate(together.values()):
         copies = [
@@ -85,16 +85,18 @@ def _may_hold(slots: list[Slot], kind: Kind, programme: Programme) -> bool:
     )
 
 
-def _dearest(carton: CartonType, carried: list[Kind], fits: dict[int, list[CartonType]], programme: Programme) -> float:
-    """No contents of one carton are worth more: its room filled with the dearest copies for their thickness, the last
+def _dearest(carton: CartonType, quote: Quote, programme: Programme) -> float:
+    """No contents of one carton are worth more: its room filled with the dearest records for their thickness, the last
     of them in part (the bound of Dantzig 1957 for the knapsack problem)."""
     room = float(carton.stack_length * programme.move.settings.fill_most)
     value = 0.0
-    able = [kind for kind in carried if carton in fits[kind.index]]
-    for kind in sorted(able, key=lambda kind: -kind.value.most / kind.thickness.least):
-        copies = min(float(kind.count), room / kind.thickness.least)
-        value += copies * kind.value.most
-        room -= copies * kind.thickness.least
+    for record in programme.dearest_for_thickness:
+        if record.format.sleeve in carton.sleeves and record_may_go(record, quote, programme.move):
+            copies = min(float(record.copies), room / float(record.thickness))
+            value += copies * float(record.value)
+            room -= copies * float(record.thickness)
+            if room <= 0:
+                break
     return value
 
 
@@ -150,7 +152,12 @@ def _offer(
         for step, (contents, price) in enumerate(weight_steps(carton, track.quote, programme)):
             name = f"cartons_{track.index}_{place}_{mode.index}_{step}"
             number = programme.variable(name, most, whole=whole)
-            programme.slots.append(Slot(track, carton, mode, contents, price, volume, min(worth, mode.high), number))
+            slot = Slot(track, carton, mode, contents, price, volume, min(worth, mode.high), number)
+            if programme.numbers is not None:
+                number.lowBound = number.upBound = programme.numbers.get(slot.key, 0)
+                if number.upBound == 0:
+                    continue
+            programme.slots.append(slot)
             load.cartons.addterm(number, 1)
             load.volume.addterm(number, volume)
             if track.quote.by_load:

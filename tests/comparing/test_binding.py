@@ -13,7 +13,7 @@ from shipopt.comparing.inquiry import IN_KNOWN_CARTONS
 from shipopt.comparing.variants import NotInTime, Solved, Variant
 from shipopt.move.money import ZERO
 from shipopt.move.plan import Plan
-from shipopt.planning.search import objective_of
+from shipopt.planning.state import objective_of
 
 PLAN = larger_plan(400)
 COST = objective_of(PLAN.move, PLAN.shipments)

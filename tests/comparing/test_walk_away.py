@@ -13,7 +13,7 @@ from shipopt.comparing.prices import at_share, with_quote, without_quote
 from shipopt.move.move import Move
 from shipopt.move.plan import Plan
 from shipopt.planning import NoPlan, optimise
-from shipopt.planning.search import objective_of
+from shipopt.planning.state import objective_of
 
 SEEDS = (0, 4, 8, 14, 16, 24, 26, 34, 39, 44, 45, 48, 49, 50, 52, 53, 56, 61, 62, 67)
 

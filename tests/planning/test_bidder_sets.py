@@ -7,14 +7,14 @@ from planning.two_cartons import MOVE
 
 from shipopt.planning import optimise
 from shipopt.planning.beside import Beside
-from shipopt.planning.bidder_sets import Bidders
-from shipopt.planning.search import objective_of
-from shipopt.planning.solving import ANY_SOLUTION, Outcome, Verdict, solve
+from shipopt.planning.bidder_sets import NAMED_AT_ONCE, PLANS_COST, Bidders
+from shipopt.planning.solving import Outcome, Verdict, solve
+from shipopt.planning.state import objective_of
 
 
 def _bidders():
-    def run(programme, any_solution):
-        return solve(programme.problem, seconds=20, gap=ANY_SOLUTION if any_solution else 1e-6)
+    def run(programme, at_most, share):
+        return solve(programme.problem, seconds=20, gap=1e-6, at_most=at_most, any_will_do=share is None)
 
     return Bidders(MOVE, run)
 
@@ -67,9 +67,33 @@ def test_a_bound_of_a_set_is_one_of_every_set_of_fewer_of_its_quotes(best):
     assert bidders.not_proved(best / 2, set()) is None
 
 
+def test_sets_that_may_do_better_are_looked_at_as_one(best):
+    bidders = _bidders()
+    first = bidders.first_set()
+    other = frozenset(list(MOVE.quotes)[:1]) | frozenset(list(MOVE.quotes)[-1:])
+    bidders._bounds[other] = bidders.bound
+    together = bidders.not_proved(best, set())
+    assert together == first | other
+    assert bidders.bound <= best
+    assert bidders.not_proved(best, {together}) is None
+    bidders.look_at(together, best / 2)
+    assert bidders._bounds[first] >= best / 2
+    assert bidders._bounds[other] >= best / 2
+
+
+def test_sets_are_named_beforehand_while_plans_near_first_sight_may_book_others():
+    bidders = _bidders()
+    bidders.name_sets()
+    assert not bidders._bounds
+    bidders.first_set()
+    bidders.name_sets()
+    near = bidders.best_at_first_sight * PLANS_COST
+    assert len(bidders._bounds) == 1 + NAMED_AT_ONCE or bidders.next_set(near) is None
+
+
 def test_where_nothing_is_seen_in_time_the_next_set_is_any():
     late = Outcome(Verdict.NOTHING, "late", 1.0, bound=1.0)
-    bidders = Bidders(MOVE, lambda programme, any_solution: late)
+    bidders = Bidders(MOVE, lambda programme, at_most, share: late)
     assert bidders.first_set() is None
     assert bidders.next_set(bidders.best_at_first_sight) is None
     assert bidders.bound == 1.0

@@ -11,7 +11,8 @@ from shipopt.move.plan import Plan
 from shipopt.planning.answers import NoPlan, NoPlanInTime
 from shipopt.planning.every_carton import is_tiny
 from shipopt.planning.known import cartons_again
-from shipopt.planning.search import objective_of, optimise
+from shipopt.planning.search import optimise
+from shipopt.planning.state import objective_of
 
 
 @pytest.fixture(scope="module")

@@ -29,8 +29,8 @@ from shipopt.move.rules import quotes_in
 from shipopt.move.words import CoverBasis
 from shipopt.planning.formulation import carton_programme, closed_cartons, filled_once
 from shipopt.planning.programme import Option, Programme
-from shipopt.planning.search import objective_of
 from shipopt.planning.solving import Outcome, Verdict, solve
+from shipopt.planning.state import objective_of
 from shipopt.planning.ways import loss_matters, ways_of
 from shipopt.pricing.cover import band_of
 from shipopt.pricing.total import price

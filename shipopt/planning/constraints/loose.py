@@ -3,10 +3,11 @@
 from collections.abc import Iterator
 from decimal import Decimal
 from itertools import combinations
+from math import inf
 
 import pulp
 
-from shipopt.move.rules import liability
+from shipopt.move.rules import liability, record_may_go
 from shipopt.planning.modes import Line
 from shipopt.planning.programme import LEFT_BEHIND, Parts, Programme, Slot
 from shipopt.planning.tail_weights import growth, weights_of
@@ -15,6 +16,9 @@ from shipopt.risk.expected import chances
 
 FEW_FILL_A_CARTON, MOST_CUTS = 25, 5
 """Copies of which so few fill a carton are counted as well as measured, for up to so many thicknesses."""
+
+LIGHT_CARTONS = (1, 2, 4, 8, 16)
+"""For so many of the lightest cartons a row says what they may be worth together."""
 
 MOST_SLEEVES = 5
 """Up to so many sleeve words on a track, every set of them has its rows."""
@@ -165,6 +169,41 @@ def values_lie_in_their_modes(programme: Programme) -> None:
         if bounds.by_liability:
             owed = pulp.lpSum(_most_liability(slot) * slot.number for slot in slots)
             programme.add(value - owed <= 0, f"value_by_liability_{track.index}_{mode}")
+
+
+def light_cartons_hold_little_value(programme: Programme) -> None:
+    """By track and mode, for a value b per weight: Σ value ≤ Σ min(most value, b × most contents) × cartons + Σ what
+    copies are worth above b × their weight (weak duality for the knapsack problem: Dantzig 1957). Of what several
+    cartons of a low weight step may be worth together, this tells more than the mode's highest value."""
+    for track, mode, slots in _by_mode(programme):
+        value, lightest = _value(programme, track, mode), min(slot.most_contents for slot in slots)
+        if value is None or programme.elastic or slots[0].mode.high == inf:
+            continue
+        for number, (rate, above) in enumerate(_rates_worth_a_row(programme, track, lightest)):
+            if rate * lightest < slots[0].mode.high:
+                most = [min(slot.most_value, rate * slot.most_contents) for slot in slots]
+                held = pulp.lpSum(each * slot.number for each, slot in zip(most, slots, strict=True))
+                name = f"value_for_weight_{track.index}_{mode}_{number}"
+                programme.add(value - programme.use_of_room * held <= above, name)
+
+
+def _rates_worth_a_row(programme: Programme, track: Track, lightest: float) -> Iterator[tuple[float, float]]:
+    """Values per weight of the copies with which one, two, four… of the lightest cartons are full, and what all copies
+    that the track may carry are worth above that."""
+    held = value = 0.0
+    marks = iter(number * lightest for number in LIGHT_CARTONS)
+    mark = next(marks)
+    for record in programme.dearest_for_weight:
+        if not record_may_go(record, track.quote, programme.move):
+            continue
+        held += float(record.weight) * record.copies
+        value += float(record.value) * record.copies
+        if held >= mark:
+            rate = float(record.value) / float(record.weight)
+            yield rate, value - rate * held
+            mark = next((each for each in marks if each > held), inf)
+        if mark == inf:
+            return
 
 
 def slots_by_themselves_are_charged(programme: Programme) -> None:

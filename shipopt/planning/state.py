@@ -1,0 +1,97 @@
+"""What a search knows so far, and how hard it is to search.
+
+Kept by ``search``, which says what comes when; whoever compares variants of a move says how much effort each is worth.
+"""
+
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from shipopt.move.money import ZERO
+from shipopt.move.move import Move
+from shipopt.move.plan import Plan, Shipment
+from shipopt.planning.answers import Progress, Report
+from shipopt.planning.bidder_sets import floor_money
+from shipopt.planning.solving import Solver
+from shipopt.pricing.total import price
+from shipopt.risk.expected import expected_uninsured_loss_of_all
+
+USES_OF_ROOM = (0.99, 0.994, 0.998, 0.98, 0.97, 0.95, 0.9, 0.8)
+"""Shares of a carton's room, weight and value that guides count on, in the order of trial where losses matter; where
+they do not, from the most down. Near 1 a guide costs least but leaves the packer no play; which share serves best is a
+matter of luck, so several are tried."""
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """How hard to search where cartons known already may do: ``guides`` are the uses of room to try, ``floor_within``
+    is the gap of the programmes of the floor (the whole gap if None); no floor is worked out where it is not
+    ``with_floor``. With two ``cores``, floor and plan are looked for side by side. Tiny moves are always solved
+    exactly."""
+
+    guides: Sequence[float] = USES_OF_ROOM
+    floor_within: float | None = None
+    with_floor: bool = True
+    cores: int = 1
+
+
+FULL = Effort(cores=2)
+
+
+@dataclass(slots=True)
+class State:
+    """What the search knows so far."""
+
+    move: Move
+    seconds: float
+    within: float
+    solver: Solver
+    tell: Progress
+    known: Sequence[Plan] = ()
+    effort: Effort = FULL
+    began: float = field(default_factory=time.perf_counter)
+    floor: Decimal = ZERO
+    best: tuple[Shipment, ...] | None = None
+    best_objective: Decimal | None = None
+    stages: list[str] = field(default_factory=list)
+    broke: Decimal | None = None
+    """What the first plan that broke the cap on the tail loses on average."""
+
+    @property
+    def spent(self) -> float:
+        return time.perf_counter() - self.began
+
+    @property
+    def left(self) -> float:
+        return self.seconds - self.spent
+
+    @property
+    def near_enough(self) -> bool:
+        """Whether the best plan is no farther from the floor than the gap asked for."""
+        if self.best_objective is None:
+            return False
+        return self.best_objective - self.floor <= Decimal(self.within) * self.best_objective
+
+    def raise_floor(self, bound: float) -> None:
+        """Keep a bound on every plan's objective, if it is higher than what is known."""
+        self.floor = max(self.floor, floor_money(bound, self.move))
+
+    def report(self, stage: str) -> None:
+        self.tell(Report(stage, self.spent, self.best_objective, self.floor))
+
+    def keep(self, shipments: tuple[Shipment, ...], stage: str) -> None:
+        """Keep a plan if it costs less than the best so far."""
+        objective = objective_of(self.move, shipments)
+        if self.best_objective is None or objective < self.best_objective:
+            self.best, self.best_objective = shipments, objective
+            self.stages.append(f"{stage}: {objective}")
+        self.report(stage)
+
+
+def objective_of(move: Move, shipments: Sequence[Shipment]) -> Decimal:
+    """Total cost by the pricing module, plus expected uninsured loss where the settings count it."""
+    total = price(move, shipments).total
+    if move.settings.count_expected_loss:
+        total += expected_uninsured_loss_of_all(move, shipments)
+    return total

@@ -1,0 +1,48 @@
+"""Running solvers: solutions that cost too much do not count, whichever solver is asked."""
+
+from math import inf
+
+import pulp
+import pytest
+
+from shipopt.planning.solving import ANY_SOLUTION, COSTS_AT_MOST, Solver, Verdict, solve
+
+LEAST = 100 + 22
+"""What 22 of fours and fives costs at the least, a unit each: 4 + 4 + 4 + 5 + 5, on top of 100."""
+
+
+def _problem():
+    """Whole numbers of fours (4 each), fives (5 each) and sevens (9 each) that make 22, at the least cost."""
+    problem = pulp.LpProblem("make_22", pulp.LpMinimize)
+    fours, fives, sevens = (pulp.LpVariable(name, 0, 9, pulp.LpInteger) for name in ("fours", "fives", "sevens"))
+    problem.setObjective(4 * fours + 5 * fives + 9 * sevens + 100)
+    problem.addConstraint(4 * fours + 5 * fives + 7 * sevens == 22, "makes_22")
+    return problem
+
+
+@pytest.mark.parametrize("solver", list(Solver))
+@pytest.mark.parametrize("above", [0.0, 0.5, 40.0])
+def test_a_solution_that_costs_no_more_is_found(solver, above):
+    outcome = solve(_problem(), seconds=10, gap=0.0, solver=solver, at_most=LEAST + above)
+    assert outcome.verdict is Verdict.PROVED
+    assert outcome.objective == pytest.approx(LEAST)
+    assert outcome.bound <= LEAST + 1e-6
+
+
+@pytest.mark.parametrize("solver", list(Solver))
+@pytest.mark.parametrize("below", [0.01, 1.0, 60.0])
+def test_where_all_cost_more_none_exists(solver, below):
+    problem = _problem()
+    outcome = solve(problem, seconds=10, gap=0.0, solver=solver, at_most=LEAST - below)
+    assert outcome.verdict is Verdict.IMPOSSIBLE
+    assert not outcome.found
+    assert COSTS_AT_MOST not in problem.constraints
+
+
+@pytest.mark.parametrize("solver", list(Solver))
+def test_any_solution_counts_only_if_it_costs_no_more(solver):
+    cheap = solve(_problem(), seconds=10, gap=0.0, solver=solver, at_most=LEAST + 0.5, any_will_do=True)
+    assert cheap.found
+    assert LEAST - 1e-6 <= cheap.objective <= LEAST + 0.5 + 1e-3
+    assert not solve(_problem(), seconds=10, gap=0.0, solver=solver, at_most=LEAST - 0.5, any_will_do=True).found
+    assert solve(_problem(), seconds=10, gap=ANY_SOLUTION, solver=solver, any_will_do=True).objective < inf

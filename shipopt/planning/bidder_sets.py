@@ -10,6 +10,7 @@ than what the least cost is. Called by ``search``, which packs by the sets in tu
 from collections.abc import Callable, Set
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from functools import cached_property
+from math import inf
 
 import pulp
 
@@ -22,12 +23,12 @@ from shipopt.planning.programme import Programme
 from shipopt.planning.solving import Outcome, Verdict
 from shipopt.planning.ways import loss_matters
 
-Solve = Callable[[Programme, float | None, float | None], Outcome]
-"""Solves a programme, in the time that a floor may take: solutions for no more than a cost (if not None), within this
-share of the gap that a floor may have; any, if None."""
+Solve = Callable[[Programme, float | None, float], Outcome]
+"""Solves a programme, in the time that a floor may take: for no more than a cost (if not None), within this share of
+the gap that a floor may have."""
 
 FINELY = 0.2
-"""The last bound of a set is found within such a share of the gap."""
+"""Bounds of sets are found within such a share of the gap."""
 
 NAMED_AT_ONCE, PLANS_COST = 3, 1.04
 """While the first guide is looked for, so many sets are named beforehand: those that may cost no more than first sight
@@ -45,8 +46,9 @@ class Bidders:
 
     def __init__(self, move: Move, solve: Solve) -> None:
         self._move, self._solve = move, solve
-        self._bound_of_others = float("-inf")
+        self._bound_of_others = -inf
         self._bounds: dict[Booked, float] = {}
+        self._found: dict[tuple[Booked, int], float] = {}
         self._kinds: dict[int, list[Kind]] = {}
         self.best_at_first_sight: float | None = None
         """What the first solution seen costs, if there was one: plans hardly cost less."""
@@ -72,21 +74,26 @@ class Bidders:
         return self._booked(aggregate_programme(self._move, kinds), None)
 
     def name_sets(self) -> None:
-        """Name the sets that book what plans near the first sight's cost may book, a few at the most."""
-        if self.best_at_first_sight is not None:
-            self.next_set(self.best_at_first_sight)
-            for _ in range(NAMED_AT_ONCE):
-                if self.next_set(self.best_at_first_sight * PLANS_COST) is None:
-                    break
+        """Name the sets that plans may book that cost little more than first sight, a few at the most, and bound them
+        with few kinds."""
+        if self.best_at_first_sight is None:
+            return
+        self.next_set(self.best_at_first_sight)
+        near = self.best_at_first_sight * PLANS_COST
+        for _ in range(NAMED_AT_ONCE):
+            if self.next_set(near) is None:
+                break
+        if chosen := self.not_proved(near, set()):
+            self.look_at(chosen, near, steps=1)
 
     def next_set(self, at_most: float | None = None) -> Booked | None:
         """The quotes booked by the best solution that costs no more than ``at_most`` and books at least one quote
         outside each set so far; None if there is no such solution or none was found in time."""
-        if self._bound_of_others == float("inf") or (at_most is not None and self._bound_of_others >= at_most):
+        if self._bound_of_others == inf or (at_most is not None and self._bound_of_others >= at_most):
             return None
         for number, chosen in enumerate(list(self._bounds)):
             self._leave_out(number, chosen)
-        if self._bound_of_others == float("inf"):
+        if self._bound_of_others == inf:
             return None
         return self._booked(self._others, at_most)
 
@@ -105,21 +112,31 @@ class Bidders:
         self._bounds.setdefault(together, min(self._bound_of_others, *(self._bounds[chosen] for chosen in able)))
         return together
 
+    def weakest(self) -> Booked | None:
+        """The set with the lowest bound."""
+        return min(self._bounds, key=lambda chosen: (self._bounds[chosen], sorted(chosen)), default=None)
+
     def none_exists(self) -> bool:
         """Whether no plan at all can exist, for all the quick programme can tell."""
         self.next_set()
-        return self.bound == float("inf")
+        return self.bound == inf
 
-    def look_at(self, chosen: Booked, at_most: float) -> tuple[Programme, Outcome]:
-        """Bound the plans that book none but these quotes and cost no more than ``at_most``. Returns the programme
-        asked, with its outcome."""
-        for most in FOR_A_PROOF_OF_LOSSES if loss_matters(self._move) else FOR_A_PROOF:
+    def look_at(self, chosen: Booked, at_most: float, steps: int | None = None) -> tuple[Programme, Outcome] | None:
+        """Bound the plans that book none but these quotes and cost no more than ``at_most``, with more and more kinds
+        (so many ``steps``, all if None), but for those that could not tell before. Returns the last programme asked,
+        with its outcome; None if there was none to ask."""
+        asked = None
+        for most in (FOR_A_PROOF_OF_LOSSES if loss_matters(self._move) else FOR_A_PROOF)[:steps]:
+            if self._found.get((chosen, most), inf) <= at_most:
+                continue
             programme = aggregate_programme(self._move, self._kinds_for_a_proof(most), whole=True, only=chosen)
-            outcome = self._solve(programme, at_most, FINELY if most == FOR_A_PROOF[-1] else None)
+            outcome = self._solve(programme, at_most, FINELY)
+            asked = programme, outcome
             self._raise(chosen, _bound(outcome, at_most))
+            self._found[chosen, most] = outcome.objective
             if not outcome.found:
                 break
-        return programme, outcome
+        return asked
 
     def _raise(self, chosen: Booked, bound: float) -> None:
         """Keep a bound of a set, which is one of every set of fewer of its quotes too."""
@@ -148,19 +165,19 @@ class Bidders:
         if others and name not in self._others.problem.constraints:
             self._others.add(pulp.lpSum(others) >= 1, name)
         elif not others:
-            self._bound_of_others = float("inf")
+            self._bound_of_others = inf
 
 
 def _bound(outcome: Outcome, at_most: float | None) -> float:
     """What no solution costs less than, where those that cost more than ``at_most`` were left out."""
     if outcome.verdict is Verdict.IMPOSSIBLE:
-        return float("inf") if at_most is None else at_most
+        return inf if at_most is None else at_most
     return outcome.bound if at_most is None else min(outcome.bound, at_most)
 
 
 def floor_money(bound: float, move: Move) -> Decimal:
     """A bound as money. Costs are whole minor units, so the next one up is a floor too, unless losses count as cost."""
-    if bound == float("-inf"):
+    if bound == -inf:
         return ZERO
     slack = Decimal(repr(max(1e-6, abs(bound) * 1e-7)))
     lowest = max(ZERO, Decimal(repr(bound)) - slack)

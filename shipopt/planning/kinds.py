@@ -23,7 +23,7 @@ from shipopt.move.rules import carton_refusal, cartons_for, most_gross_weight, r
 AT_FIRST_SIGHT, FOR_A_FLOOR = 20, 30
 """At most so many kinds, unless rules tell more apart. More say little more, and take far longer."""
 
-FOR_A_GUIDE = (30, 80)
+FOR_A_GUIDE = (30, 30, 80)
 """Guides with so many kinds in turn: more say better what stands where, but take longer to find."""
 
 FOR_A_PROOF, FOR_A_PROOF_OF_LOSSES = (20, 120, 240), (40, 120, 240)

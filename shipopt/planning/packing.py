@@ -31,21 +31,29 @@ TIGHT = Decimal("0.97")
 """A batch that needs more than this share of its cartons' room is packed with swaps."""
 
 
+TRIES = 2
+"""A deal is packed so many times, with other luck each time, before it is called too tight."""
+
+
 class _NoRoom(Exception):  # noqa: N818 - an answer, not a mistake
     """A copy fits no carton that may carry it: this packing fails, others may not."""
 
 
 def packings(deals: Iterable[Sequence[Batch]], move: Move) -> Iterator[list[FilledCarton]]:
     """Cartons that hold every copy, numbered provisionally in order, for one way after another to deal the copies among
-    batches: of the first that needs no cartons but the batches', or of each with more cartons."""
+    batches: in no cartons but the batches'; where no deal can be packed so, with more cartons."""
     spilled: list[tuple[Sequence[Batch], list[OpenCarton], list[list[Copy]]]] = []
+    packed = False
     for batches in deals:
-        opened, left = _pack_by_swaps(batches, move)
-        if not any(left):
-            yield _closed(opened)
-            return
-        spilled.append((batches, opened, left))
-    for batches, opened, left in spilled:
+        for luck in range(TRIES):
+            opened, left = _pack_by_swaps(batches, move, luck)
+            if not any(left):
+                yield _closed(opened)
+                packed = True
+                break
+        else:
+            spilled.append((batches, opened, left))
+    for batches, opened, left in () if packed else spilled:
         with suppress(_NoRoom):
             yield _closed(_with_more_cartons(batches, opened, left, move))
 
@@ -54,13 +62,13 @@ def _closed(cartons: Sequence[OpenCarton]) -> list[FilledCarton]:
     return [close(carton, str(place)) for place, carton in enumerate(cartons, start=1)]
 
 
-def _pack_by_swaps(batches: Sequence[Batch], move: Move) -> tuple[list[OpenCarton], list[list[Copy]]]:
+def _pack_by_swaps(batches: Sequence[Batch], move: Move, luck: int) -> tuple[list[OpenCarton], list[list[Copy]]]:
     """All batches at once, in no cartons but theirs; the copies left over, by batch."""
     opened, left_over = [], []
     for batch in batches:
         opened.append([_open(batch, carton, weight, move) for carton, weight in batch.cartons])
         left_over.append(_fill_in_turn(opened[-1], batch.copies))
-    left = set(swap_until_all_fit(batches, opened, left_over, move))
+    left = set(swap_until_all_fit(batches, opened, left_over, move, luck))
     cartons = [carton for of_batch in opened for carton in of_batch if any(carton.copies)]
     return cartons, [[copy for copy in batch.copies if copy in left] if left else [] for batch in batches]
 

@@ -7,7 +7,6 @@ bidders by set of bidders, that none costs much less, or packed by those that mi
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from decimal import Decimal
 from functools import partial
 from math import inf
 from typing import Any
@@ -61,12 +60,15 @@ IMPROVING = 0.05
 OF_A_FLOOR = 0.7
 """Share of the time left that one programme of the floor may take."""
 
+ABOUT_ITS_OWN_COST, AS_GOOD_AS_SAID = 1.2, 0.25
+"""A guide is packed well if the plan costs no more than its own cost and so many times the gap asked for: then proofs
+are the better use of time. And so well that its other deals need not be packed."""
+
 GUIDES_OF_A_PROOF = 2
 """Guides tried where a proof found what might be cheaper."""
 
-PROVE_WITHIN = (2.7, 0.98)
-"""Floors are proved for so many times the gap asked for, one after another; the last for a little less than the gap, so
-that rounding does not spoil it."""
+PROVE_WITHIN = 0.98
+"""Floors are proved for a little less than the gap asked for, so that rounding does not spoil it."""
 
 TIME_UP, INTERRUPTED = "the time allowed was up", "it was interrupted"
 """Why a search stopped, where it did not end by itself."""
@@ -134,13 +136,12 @@ def _search_by_guides(state: State) -> None:
         return
     gap = state.within if state.effort.floor_within is None else state.effort.floor_within
 
-    def run(programme: Programme, at_most: float | None, share: float | None) -> Outcome:
+    def run(programme: Programme, at_most: float | None, share: float) -> Outcome:
         return solve(
             programme.problem,
             seconds=max(state.left * OF_A_FLOOR, 1),
-            gap=gap * (share or 1),
+            gap=gap * share,
             at_most=at_most,
-            any_will_do=share is None,
             solver=state.solver,
             options=BY_BRANCHING,
         )
@@ -159,32 +160,36 @@ def _search_by_guides(state: State) -> None:
         beyond.wait()
         if state.best is None and state.left > 1:
             _plan_by(state, None)
-    _prove(state, bidders)
+    before = None
+    while state.best_objective != before and state.left > 1 and not state.near_enough:
+        before = state.best_objective
+        _prove(state, bidders)
+        if state.effort.guides and state.left > 1 and not state.near_enough:
+            _plan_by(state, bidders.weakest())
     if state.best is None and bidders.none_exists():
         raise NoPlan(why_no_plan(state.move, state.solver))
 
 
 def _prove(state: State, bidders: Bidders) -> None:
-    """Ask set by set whether a plan could cost less than the best by more than the gap asked for, before that by thrice
-    as much; plan by the sets that might. Ends when none is left, or the time is up."""
-    for times in PROVE_WITHIN:
-        looked_at: set[Booked] = set()
-        while state.left > 1 and state.best_objective is not None and not state.near_enough:
-            target = float(state.best_objective) * (1 - state.within * times)
-            state.report("floor")
-            chosen = bidders.not_proved(target, looked_at) or bidders.next_set(target)
-            if chosen is None:
-                break
-            looked_at.add(chosen)
-            beyond = Beside(partial(bidders.next_set, target), state.effort.cores)
-            programme, outcome = bidders.look_at(chosen, target)
-            beyond.wait()
-            state.raise_floor(bidders.bound)
-            if outcome.found and state.effort.guides and state.left > 1:
-                _followed(state, programme, outcome, f"floor of {', '.join(sorted(chosen))}")
-                if state.left > 1 and not state.near_enough:
-                    _plan_by(state, chosen, GUIDES_OF_A_PROOF)
+    """Ask set by set whether a plan could cost less than the best by more than the gap asked for; plan by the sets that
+    might. Ends when none is left, or the time is up."""
+    looked_at: set[Booked] = set()
+    while state.left > 1 and state.best_objective is not None and not state.near_enough:
+        target = float(state.best_objective) * (1 - state.within * PROVE_WITHIN)
+        state.report("floor")
+        chosen = bidders.not_proved(target, looked_at) or bidders.next_set(target)
+        if chosen is None:
+            break
+        looked_at.add(chosen)
+        beyond = Beside(partial(bidders.next_set, target), state.effort.cores)
+        asked = bidders.look_at(chosen, target)
+        beyond.wait()
         state.raise_floor(bidders.bound)
+        if asked is not None and asked[1].found and state.effort.guides and state.left > 1:
+            _followed(state, *asked, f"floor of {', '.join(sorted(chosen))}")
+            if state.left > 1 and not state.near_enough:
+                _plan_by(state, chosen, GUIDES_OF_A_PROOF)
+    state.raise_floor(bidders.bound)
 
 
 def _plan_by(state: State, chosen: Booked | None, guides: int = len(USES_OF_ROOM)) -> None:
@@ -243,7 +248,9 @@ def _followed(state: State, guide: Programme, outcome: Outcome, stage: str) -> b
     for cartons in packings(_deals(state, guide, outcome), state.move):
         fewest = min(fewest, len(cartons))
         _send(state, cartons, f"packed by the {stage}")
-    if state.best_objective is not None and state.best_objective <= Decimal(outcome.objective * (1 + state.within / 2)):
+        if state.costs_at_most(outcome.objective * (1 + state.within * AS_GOOD_AS_SAID)):
+            break
+    if state.costs_at_most(outcome.objective * (1 + state.within * ABOUT_ITS_OWN_COST)):
         return True
     if fewest > wanted:
         _improve(state)

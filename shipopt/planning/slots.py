@@ -17,8 +17,9 @@ from shipopt.planning.programme import Programme, Slot, SlotGroup
 from shipopt.planning.tracks import Track
 from shipopt.pricing.billing import exact_billed_weight, outside_volume
 
-DEAR = 0.005
-"""Guides share out copies that are worth more than this share of all in whole numbers."""
+DEAR, LUMP = 0.005, 0.1
+"""Guides share out copies in whole numbers that are worth more than this share of all, or fill more than this share of
+a carton."""
 
 
 def offer_slots(programme: Programme, kinds: list[Kind], *, whole: bool) -> None:
@@ -62,16 +63,24 @@ def _offer_groups(programme: Programme) -> None:
         together.setdefault(key, []).append(slot)
     for place, slots in enumerate(together.values()):
         copies = [
-            (kind, programme.variable(f"in_{place}_{kind.index}", kind.count, whole=_is_dear(kind, programme)))
+            (kind, programme.variable(f"in_{place}_{kind.index}", kind.count, whole=_is_lumpy(kind, slots, programme)))
             for kind in (programme.kinds[index] for index, _ in programme.shares.copies.at(slots[0].track.index))
             if _may_hold(slots, kind, programme)
         ]
         programme.groups.append(SlotGroup(str(place), tuple(slots), tuple(copies)))
 
 
-def _is_dear(kind: Kind, programme: Programme) -> bool:
-    """Whether one copy more or less makes a difference for what a guide is packed by; a floor need not know."""
-    return programme.use_of_room < 1 and kind.value.total / kind.count > DEAR * float(programme.move.worth)
+def _is_lumpy(kind: Kind, slots: list[Slot], programme: Programme) -> bool:
+    """Whether one copy more or less makes a difference for what a guide is packed by, because it is dear, or heavy or
+    thick for cartons of these slots; a floor need not know."""
+    heavy = LUMP * max(slot.most_contents for slot in slots)
+    thick = LUMP * float(slots[0].carton.room_in_each(programme.move.settings.fill_most))
+    dear = DEAR * float(programme.move.worth)
+    return programme.use_of_room < 1 and (
+        kind.value.total > dear * kind.count
+        or kind.weight.total > heavy * kind.count
+        or kind.thickness.total > thick * kind.count
+    )
 
 
 def _may_hold(slots: list[Slot], kind: Kind, programme: Programme) -> bool:

@@ -73,6 +73,10 @@ class State:
             return False
         return self.best_objective - self.floor <= Decimal(self.within) * self.best_objective
 
+    def costs_at_most(self, amount: float) -> bool:
+        """Whether the best plan's objective is no more than this."""
+        return self.best_objective is not None and float(self.best_objective) <= amount
+
     def raise_floor(self, bound: float) -> None:
         """Keep a bound on every plan's objective, if it is higher than what is known."""
         self.floor = max(self.floor, floor_money(bound, self.move))

@@ -19,7 +19,7 @@ from shipopt.move.rules import record_may_go
 from shipopt.planning.guide import Batch
 from shipopt.planning.opened import Copy, OpenCarton
 from shipopt.planning.pools import Pool, pools_of
-from shipopt.planning.tariffs import tariffs_of
+from shipopt.planning.tariffs import steps_to_stay_below, tariffs_of
 
 Floats = NDArray[np.float64]
 Whole = NDArray[np.int64]
@@ -39,27 +39,36 @@ NEAR_THE_SHELF = 1e-7
 NEARLY_REACHED = 0.9
 """Limits of whole trips and on loss are watched if so much of them is used."""
 
+SPARE_STEPS = (0, 1, 2, 4)
+"""Steps that all cartons billed in steps may have beyond their weight together, tried one after another."""
+
 WORTH_A_SWAP = 0.005
 """A swap that saves less money than this is left alone."""
 
 
 def swap_until_all_fit(
-    batches: Sequence[Batch], opened: Sequence[Sequence[OpenCarton]], left: Sequence[Sequence[Copy]], move: Move
+    batches: Sequence[Batch],
+    opened: Sequence[Sequence[OpenCarton]],
+    left: Sequence[Sequence[Copy]],
+    move: Move,
+    luck: int = 0,
 ) -> list[Copy]:
     """Put copies that found no room into cartons (changed in place), swapping others; returns those still left out.
 
     ``opened`` and ``left`` are the cartons and the copies left over of each batch. Copies change places within a batch
-    first, then within a quote, and anywhere only where that does not do.
+    first, then within a quote, and anywhere only where that does not do. ``luck`` is the seed of what is drawn by lot.
     """
     cartons = [carton for of_batch in opened for carton in of_batch]
     if not cartons:
         return [copy for copies in left for copy in copies]
     packing = _Packing(opened, left, move)
+    packing.random = np.random.default_rng(luck)
     packing.add_pools(pools_of(batches, opened, move))
     for scope in (packing.batch, packing.quote, np.zeros_like(packing.batch)):
         packing.scope = scope
         packing.put_the_rest_in()
         packing.swap()
+    packing.aim_below_steps()
     packing.save()
     return packing.write_back(cartons)
 
@@ -95,7 +104,8 @@ class _Packing:
         self.carton: Whole = np.array([place for place, _ in self.rooms])
         self.batch: Whole = np.array([of_carton[place] for place, _ in self.rooms])
         names = [carton.quote.name if carton.quote else "" for carton in cartons]
-        self.quote: Whole = np.array([names.index(names[place]) for place, _ in self.rooms])
+        self.quote_of: Whole = np.array([names.index(name) for name in names])
+        self.quote: Whole = self.quote_of[self.carton]
         self.of_batch: Whole = np.array([of_carton[self.rooms[r][0]] for _, r in inside] + [n for _, n in homeless])
         self.sizes = np.array([[float(r.thickness), float(r.weight), float(r.value)] for r, _ in self.copies])
         limits = [[float(c.room), float(c.most_weight), float(c.most_value)] for c in cartons]
@@ -171,6 +181,39 @@ class _Packing:
                 least, best = now, self.at.copy()
         self.at = best
         self._count_all()
+
+    def aim_below_steps(self) -> None:
+        """Where weight is billed in steps, swap so that as few cartons as can be are billed for one step more: each
+        is given a step to stay below, and the steps of all are hardly more than all weigh."""
+        before, charged = self.at.copy(), self._charged()
+        if self._over() > 0:
+            return
+        self.scope = self.quote
+        limits = self.most
+        for spare in SPARE_STEPS:
+            tariffs = [self.tariffs[tariff] for tariff in self.tariff_of]
+            aims = steps_to_stay_below(self._weights(), tariffs, self.quote_of, spare)
+            if aims is None:
+                return
+            self.most = np.column_stack([limits[:, 0], np.minimum(limits[:, 1], aims), limits[:, 2]])
+            self._count_all()
+            self.swap()
+            self.most = limits
+            self._count_all()
+            if self._over() <= 0 and self._charged() < charged - WORTH_A_SWAP:
+                return
+            self.at = before.copy()
+            self._count_all()
+
+    def _weights(self) -> Floats:
+        """The weight of the contents of each carton."""
+        return np.asarray(self.held[:, 0] * self.most[:, 1])
+
+    def _charged(self) -> float:
+        weights = self._weights()
+        return float(
+            sum(self.tariffs[tariff].charges(weights[carton]) for carton, tariff in enumerate(self.tariff_of.tolist()))
+        )
 
     def save(self) -> None:
         """Swap, room by room, as long as that lowers what is charged by weight and nothing more is over."""

@@ -38,6 +38,11 @@ class Tariff:
         """Whether anything depends on weight."""
         return self.rate > 0 or len(self.tops) > 1
 
+    @property
+    def by_steps(self) -> bool:
+        """Whether each step of weight costs alike."""
+        return self.step > 0 and self.rate > 0 and not len(self.tops)
+
     def charges(self, contents: Any) -> Any:
         """The charge for each weight of contents; REFUSED beyond the rate card."""
         billed = np.maximum(contents + self.empty, self.least)
@@ -47,6 +52,29 @@ class Tariff:
         if len(self.tops):
             charge = charge + self.prices[np.searchsorted(self.tops, billed - NEARLY)]
         return charge
+
+
+def steps_to_stay_below(
+    weights: NDArray[np.float64], tariffs: Sequence[Tariff], quotes: NDArray[np.int64], spare: int
+) -> NDArray[np.float64] | None:
+    """The weight of contents that each carton is to stay below, given what they weigh now, where its quote bills in
+    steps: those that are little above a step are to lose that, so that all of a quote together have ``spare`` steps
+    more than they weigh. Infinite for other cartons; None if that asks nothing of any."""
+    aims, asked = np.full(len(weights), np.inf), False
+    for quote in np.unique(quotes):
+        stepped = [
+            carton
+            for carton in np.flatnonzero(quotes == quote).tolist()
+            if tariffs[carton].by_steps and weights[carton] + tariffs[carton].empty > tariffs[carton].least
+        ]
+        gross = np.array([(weights[carton] + tariffs[carton].empty) / tariffs[carton].step for carton in stepped])
+        steps = np.floor(gross + NEARLY)
+        up = max(0, int(np.ceil(gross.sum() - NEARLY) - steps.sum()) + spare)
+        asked |= up < int(np.count_nonzero(gross > steps + NEARLY))
+        steps[np.argsort(steps - gross, kind="stable")[:up]] += 1
+        for carton, step in zip(stepped, steps.tolist(), strict=True):
+            aims[carton] = step * tariffs[carton].step - tariffs[carton].empty
+    return aims if asked else None
 
 
 def tariffs_of(cartons: Sequence[OpenCarton], move: Move) -> tuple[list[Tariff], NDArray[np.int64]]:

@@ -14,7 +14,7 @@ from shipopt.planning.state import objective_of
 
 def _bidders():
     def run(programme, at_most, share):
-        return solve(programme.problem, seconds=20, gap=1e-6, at_most=at_most, any_will_do=share is None)
+        return solve(programme.problem, seconds=20, gap=1e-6, at_most=at_most)
 
     return Bidders(MOVE, run)
 

@@ -2,9 +2,10 @@
 the tariffs it goes by are those of the pricing module."""
 
 from dataclasses import replace
-from decimal import Decimal
+from decimal import ROUND_CEILING, Decimal
 from random import Random
 
+import numpy as np
 import pytest
 from independent.random_moves import middling
 
@@ -15,8 +16,8 @@ from shipopt.move.rules import most_gross_weight, quotes_in
 from shipopt.planning.guide import Batch
 from shipopt.planning.modes import modes_of
 from shipopt.planning.opened import Copy, OpenCarton
-from shipopt.planning.swapping import swap_until_all_fit
-from shipopt.planning.tariffs import REFUSED, tariffs_of
+from shipopt.planning.swapping import SPARE_STEPS, swap_until_all_fit
+from shipopt.planning.tariffs import REFUSED, Tariff, steps_to_stay_below, tariffs_of
 from shipopt.pricing.carriage import carton_charge
 
 SEEDS = [seed for seed in range(50) if quotes_in(middling(seed))]
@@ -103,3 +104,36 @@ def test_tariffs_are_the_pricing_modules(seed: int) -> None:
         stated = float(tariff.charges(float(contents)))
         half = float(move.settings.currency.minor_unit) / 2
         assert (charge is None and stated >= REFUSED) or abs(float(charge or 0) - stated) <= half + 1e-9
+
+
+def _by_steps(empty: float = 0.0) -> Tariff:
+    return Tariff(empty=empty, least=0.0, step=1.0, rate=0.5, tops=np.array([]), prices=np.array([]))
+
+
+def test_what_is_little_above_a_step_is_to_lose_it() -> None:
+    weights, quotes = np.array([1.2, 1.9, 0.9]), np.zeros(3, dtype=np.int64)
+    assert steps_to_stay_below(weights, [_by_steps()] * 3, quotes, 0) == pytest.approx([1.0, 2.0, 1.0])
+    assert steps_to_stay_below(weights, [_by_steps()] * 3, quotes, 1) is None
+    assert steps_to_stay_below(weights, [_by_steps(0.5)] * 3, quotes, 0) == pytest.approx([1.5, 2.5, 0.5])
+    by_card = replace(_by_steps(), tops=np.array([5.0]), prices=np.array([1.0, REFUSED]))
+    assert steps_to_stay_below(weights, [by_card] * 3, quotes, 0) is None
+
+
+def test_cartons_are_aimed_below_the_steps_they_are_billed_by() -> None:
+    move = middling(SEEDS[0])
+    quote = replace(
+        quotes_in(move)[0], per_weight=Decimal(1), weigh_step=Decimal(1), rate_card=None, volumetric_divisor=None
+    )
+    opened = opened_for(move, quote, 4)
+    pattern = replace(move.records[0], care="standard", must_go_by=None, copies=1)
+    light, heavy = Decimal("0.21"), Decimal("0.34")
+    copies = [
+        (replace(pattern, place=place, weight=heavy if place % 3 else light, thickness=Decimal("0.1")), 1)
+        for place in range(96)
+    ]
+    left: list[list[Copy]] = [copies]
+    batch = Batch(quote, modes_of(quote, move)[0], cartons=[(c.carton, float(c.most_weight)) for c in opened])
+    assert not swap_until_all_fit([batch], [opened], left, move)
+    gross = [carton.weight + carton.carton.empty_weight for carton in opened]
+    billed = sum((each.to_integral_value(ROUND_CEILING) for each in gross), Decimal(0))
+    assert billed <= sum(gross, Decimal(0)).to_integral_value(ROUND_CEILING) + SPARE_STEPS[1]

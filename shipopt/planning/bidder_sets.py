@@ -9,7 +9,6 @@ than what the least cost is. Called by ``search``, which packs by the sets in tu
 
 from collections.abc import Callable, Set
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
-from functools import cached_property
 from math import inf
 
 import pulp
@@ -30,12 +29,15 @@ the gap that a floor may have."""
 FINELY = 0.2
 """Bounds of sets are found within such a share of the gap."""
 
-NAMED_AT_ONCE, PLANS_COST = 3, 1.04
-"""While the first guide is looked for, so many sets are named beforehand: those that may cost no more than first sight
-times so much, as plans do."""
+NAMED_AT_ONCE, PLANS_COST = 2, 1.04
+"""While the first guide is looked for, or another set is proved, so many sets are named; beforehand those that may cost
+no more than first sight times so much, as plans do."""
 
-MORE_TOGETHER = 2
-"""Sets are looked at as one if that has so many quotes more than the largest."""
+FEW_SETS = 4
+"""So many sets are named with few kinds told apart, the next with more."""
+
+MORE, FEWER = 1, 2
+"""A set is looked at as one with the largest if it has at most so many quotes more, and lacks at most so many."""
 
 Booked = frozenset[str]
 """Names of the quotes that a solution books."""
@@ -48,15 +50,21 @@ class Bidders:
         self._move, self._solve = move, solve
         self._bound_of_others = -inf
         self._bounds: dict[Booked, float] = {}
+        self._quick: tuple[int, Programme] | None = None
         self._found: dict[tuple[Booked, int], float] = {}
         self._kinds: dict[int, list[Kind]] = {}
         self.best_at_first_sight: float | None = None
         """What the first solution seen costs, if there was one: plans hardly cost less."""
 
-    @cached_property
+    @property
     def _others(self) -> Programme:
-        """The quick programme of all quotes, without the sets looked at."""
-        return aggregate_programme(self._move, kinds_of(self._move.loose, values_matter(self._move), FOR_A_FLOOR))
+        """The quick programme of all quotes, without the sets looked at; once they are many, of more kinds, so that it
+        names fewer in vain."""
+        most = FOR_A_FLOOR[len(self._bounds) > FEW_SETS]
+        if self._quick is None or self._quick[0] != most:
+            kinds = kinds_of(self._move.loose, values_matter(self._move), most)
+            self._quick = most, aggregate_programme(self._move, kinds)
+        return self._quick[1]
 
     def _kinds_for_a_proof(self, most: int) -> list[Kind]:
         if most not in self._kinds:
@@ -75,41 +83,48 @@ class Bidders:
 
     def name_sets(self) -> None:
         """Name the sets that plans may book that cost little more than first sight, a few at the most, and bound them
-        with few kinds."""
+        with few kinds where these say much."""
         if self.best_at_first_sight is None:
             return
         self.next_set(self.best_at_first_sight)
         near = self.best_at_first_sight * PLANS_COST
-        for _ in range(NAMED_AT_ONCE):
-            if self.next_set(near) is None:
-                break
-        if chosen := self.not_proved(near, set()):
+        self.next_sets(near)
+        chosen = None if loss_matters(self._move) else self.not_proved(near, set())
+        if chosen is not None:
             self.look_at(chosen, near, steps=1)
+
+    def next_sets(self, at_most: float) -> None:
+        """Name sets, a few at the most."""
+        for _ in range(NAMED_AT_ONCE):
+            if self.next_set(at_most) is None:
+                return
 
     def next_set(self, at_most: float | None = None) -> Booked | None:
         """The quotes booked by the best solution that costs no more than ``at_most`` and books at least one quote
         outside each set so far; None if there is no such solution or none was found in time."""
         if self._bound_of_others == inf or (at_most is not None and self._bound_of_others >= at_most):
             return None
+        others = self._others
         for number, chosen in enumerate(list(self._bounds)):
-            self._leave_out(number, chosen)
+            self._leave_out(others, number, chosen)
         if self._bound_of_others == inf:
             return None
-        return self._booked(self._others, at_most)
+        return self._booked(others, at_most)
 
     def not_proved(self, at_most: float, looked_at: Set[Booked]) -> Booked | None:
-        """The largest set known already that may have plans for no more than ``at_most``, and is in none of these; or
-        all such sets as one, where it has few quotes more: what bounds that bounds each."""
+        """The largest set known already that may have plans for no more than ``at_most``, and is in none of these; as
+        one with all such sets that are much the same: what bounds them together bounds each."""
         able = [
             chosen
             for chosen, bound in self._bounds.items()
             if bound < at_most and not any(chosen <= other for other in looked_at)
         ]
-        largest = max(able, key=len, default=None)
-        together = frozenset[str]().union(*able)
-        if largest is None or len(together) > len(largest) + MORE_TOGETHER:
-            return largest
-        self._bounds.setdefault(together, min(self._bound_of_others, *(self._bounds[chosen] for chosen in able)))
+        if not able:
+            return None
+        largest = max(able, key=len)
+        alike = [each for each in able if len(each - largest) <= MORE and len(largest - each) <= FEWER]
+        together = largest.union(*alike)
+        self._bounds.setdefault(together, min(self._bound_of_others, *self._bounds.values()))
         return together
 
     def weakest(self) -> Booked | None:
@@ -121,26 +136,23 @@ class Bidders:
         self.next_set()
         return self.bound == inf
 
-    def look_at(self, chosen: Booked, at_most: float, steps: int | None = None) -> tuple[Programme, Outcome] | None:
+    def look_at(self, chosen: Booked, at_most: float, steps: int | None = None) -> bool:
         """Bound the plans that book none but these quotes and cost no more than ``at_most``, with more and more kinds
-        (so many ``steps``, all if None), but for those that could not tell before. Returns the last programme asked,
-        with its outcome; None if there was none to ask."""
-        asked = None
+        (so many ``steps``, all if None), but for those that could not tell before. Whether none is left."""
         for most in (FOR_A_PROOF_OF_LOSSES if loss_matters(self._move) else FOR_A_PROOF)[:steps]:
             if self._found.get((chosen, most), inf) <= at_most:
                 continue
             programme = aggregate_programme(self._move, self._kinds_for_a_proof(most), whole=True, only=chosen)
             outcome = self._solve(programme, at_most, FINELY)
-            asked = programme, outcome
             self._raise(chosen, _bound(outcome, at_most))
             self._found[chosen, most] = outcome.objective
             if not outcome.found:
                 break
-        return asked
+        return self._bounds[chosen] >= at_most
 
     def _raise(self, chosen: Booked, bound: float) -> None:
         """Keep a bound of a set, which is one of every set of fewer of its quotes too."""
-        for other, known in self._bounds.items():
+        for other, known in list(self._bounds.items()):
             if other <= chosen:
                 self._bounds[other] = max(known, bound)
 
@@ -158,12 +170,12 @@ class Bidders:
         self._bounds.setdefault(chosen, self._bound_of_others)
         return chosen
 
-    def _leave_out(self, number: int, chosen: Booked) -> None:
+    def _leave_out(self, programme: Programme, number: int, chosen: Booked) -> None:
         """Ask the quick programme for plans that book another quote than these, too."""
         name = f"another_than_set_{number}"
-        others = [self._others.load(track).used for track in self._others.tracks if track.quote.name not in chosen]
-        if others and name not in self._others.problem.constraints:
-            self._others.add(pulp.lpSum(others) >= 1, name)
+        others = [programme.load(track).used for track in programme.tracks if track.quote.name not in chosen]
+        if others and name not in programme.problem.constraints:
+            programme.add(pulp.lpSum(others) >= 1, name)
         elif not others:
             self._bound_of_others = inf
 

@@ -16,8 +16,8 @@ from shipopt.planning.opened import Copy
 
 NEAR = 8
 """Exchanges are looked for with so many cartons next to one in the order of the deal."""
-MOST_EXCHANGES = 60
-"""Exchanges tried, a carton."""
+MOST_EXCHANGES, OF_MANY = 60, 3_600
+"""Exchanges tried, a carton, and of many cartons all together: they are tried twice over, and each looks at many."""
 
 Exchange = tuple[Hashable, int, int, int]
 """Likeness, place of the copy in its carton, the other carton, place of the other copy in that."""
@@ -34,6 +34,7 @@ class Deal:
 
     def __init__(self, cartons: Sequence[FilledCarton]) -> None:
         self.before = cartons
+        self.exchanges = min(MOST_EXCHANGES, max(1, OF_MANY // len(cartons)))
         self.most = max(each.value for each in cartons)
         self.wanted = [_rooms(each) for each in cartons]
         self.held = [_copies([each]) for each in cartons]
@@ -93,7 +94,7 @@ class Deal:
     def _draw_together(self) -> None:
         """Exchanges copies at the ends of what a carton reaches over, as long as that makes cartons reach less far."""
         for place in self.order * 2:
-            for _ in range(MOST_EXCHANGES):
+            for _ in range(self.exchanges):
                 ends = self._ends(place)
                 found = [
                     (farther, number, exchange)

@@ -39,14 +39,15 @@ class _NoRoom(Exception):  # noqa: N818 - an answer, not a mistake
     """A copy fits no carton that may carry it: this packing fails, others may not."""
 
 
-def packings(deals: Iterable[Sequence[Batch]], move: Move) -> Iterator[list[FilledCarton]]:
+def packings(deals: Iterable[Sequence[Batch]], move: Move, until: float = inf) -> Iterator[list[FilledCarton]]:
     """Cartons that hold every copy, numbered provisionally in order, for one way after another to deal the copies among
-    batches: in no cartons but the batches'; where no deal can be packed so, with more cartons."""
+    batches: in no cartons but the batches'; where no deal can be packed so, with more cartons. From the time ``until``
+    (of ``time.perf_counter``) on, what is not packed yet is packed quickly."""
     spilled: list[tuple[Sequence[Batch], list[OpenCarton], list[list[Copy]]]] = []
     packed = False
     for batches in deals:
         for luck in range(TRIES):
-            opened, left = _pack_by_swaps(batches, move, luck)
+            opened, left = _pack_by_swaps(batches, move, luck, until)
             if not any(left):
                 yield _closed(opened)
                 packed = True
@@ -62,13 +63,15 @@ def _closed(cartons: Sequence[OpenCarton]) -> list[FilledCarton]:
     return [close(carton, str(place)) for place, carton in enumerate(cartons, start=1)]
 
 
-def _pack_by_swaps(batches: Sequence[Batch], move: Move, luck: int) -> tuple[list[OpenCarton], list[list[Copy]]]:
+def _pack_by_swaps(
+    batches: Sequence[Batch], move: Move, luck: int, until: float
+) -> tuple[list[OpenCarton], list[list[Copy]]]:
     """All batches at once, in no cartons but theirs; the copies left over, by batch."""
     opened, left_over = [], []
     for batch in batches:
         opened.append([_open(batch, carton, weight, move) for carton, weight in batch.cartons])
         left_over.append(_fill_in_turn(opened[-1], batch.copies))
-    left = set(swap_until_all_fit(batches, opened, left_over, move, luck))
+    left = set(swap_until_all_fit(batches, opened, left_over, move, luck, until))
     cartons = [carton for of_batch in opened for carton in of_batch if any(carton.copies)]
     return cartons, [[copy for copy in batch.copies if copy in left] if left else [] for batch in batches]
 

@@ -5,6 +5,7 @@ guide, the packer makes cartons of it, and the carton programme sends them at ex
 bidders by set of bidders, that none costs much less, or packed by those that might, until the time is up.
 """
 
+import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
@@ -57,8 +58,8 @@ FRUITLESS_GUIDES = 2
 IMPROVING = 0.05
 """Share of all the time that one packing may take to be improved."""
 
-OF_A_FLOOR = 0.7
-"""Share of the time left that one programme of the floor may take."""
+OF_A_FLOOR, OF_A_PACKING = 0.7, 0.5
+"""Shares of the time left that one programme of the floor may take, and the packings of a guide."""
 
 ABOUT_ITS_OWN_COST, AS_GOOD_AS_SAID = 1.2, 0.25
 """A guide is packed well if the plan costs no more than its own cost and so many times the gap asked for: then proofs
@@ -181,14 +182,12 @@ def _prove(state: State, bidders: Bidders) -> None:
         if chosen is None:
             break
         looked_at.add(chosen)
-        beyond = Beside(partial(bidders.next_set, target), state.effort.cores)
-        asked = bidders.look_at(chosen, target)
+        beyond = Beside(partial(bidders.next_sets, target), state.effort.cores)
+        proved = bidders.look_at(chosen, target)
         beyond.wait()
         state.raise_floor(bidders.bound)
-        if asked is not None and asked[1].found and state.effort.guides and state.left > 1:
-            _followed(state, *asked, f"floor of {', '.join(sorted(chosen))}")
-            if state.left > 1 and not state.near_enough:
-                _plan_by(state, chosen, GUIDES_OF_A_PROOF)
+        if not proved and state.effort.guides and state.left > 1:
+            _plan_by(state, chosen, GUIDES_OF_A_PROOF)
     state.raise_floor(bidders.bound)
 
 
@@ -245,7 +244,8 @@ def _followed(state: State, guide: Programme, outcome: Outcome, stage: str) -> b
     try."""
     wanted = sum(round(outcome.values[slot.number.name]) for slot in guide.slots)
     fewest = inf
-    for cartons in packings(_deals(state, guide, outcome), state.move):
+    until = time.perf_counter() + state.left * OF_A_PACKING
+    for cartons in packings(_deals(state, guide, outcome), state.move, until):
         fewest = min(fewest, len(cartons))
         _send(state, cartons, f"packed by the {stage}")
         if state.costs_at_most(outcome.objective * (1 + state.within * AS_GOOD_AS_SAID)):

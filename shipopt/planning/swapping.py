@@ -7,8 +7,10 @@ single swap helps (constraint weighting: Morris, The breakout method, 1993). The
 lowers what is charged by weight. Called by ``packing``; exact sums decide in the end.
 """
 
+import time
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
@@ -52,17 +54,19 @@ def swap_until_all_fit(
     left: Sequence[Sequence[Copy]],
     move: Move,
     luck: int = 0,
+    until: float = inf,
 ) -> list[Copy]:
     """Put copies that found no room into cartons (changed in place), swapping others; returns those still left out.
 
     ``opened`` and ``left`` are the cartons and the copies left over of each batch. Copies change places within a batch
-    first, then within a quote, and anywhere only where that does not do. ``luck`` is the seed of what is drawn by lot.
+    first, then within a quote, and anywhere only where that does not do. ``luck`` is the seed of what is drawn by lot,
+    ``until`` the time (of ``time.perf_counter``) at which to end with what there is.
     """
     cartons = [carton for of_batch in opened for carton in of_batch]
     if not cartons:
         return [copy for copies in left for copy in copies]
     packing = _Packing(opened, left, move)
-    packing.random = np.random.default_rng(luck)
+    packing.random, packing.until = np.random.default_rng(luck), until
     packing.add_pools(pools_of(batches, opened, move))
     for scope in (packing.batch, packing.quote, np.zeros_like(packing.batch)):
         packing.scope = scope
@@ -80,11 +84,13 @@ class _Pool:
     rates: Floats
     size: int
     counts: float = 1.0
+    used: float = 0.0
+    """The sum, as a share of the most allowed."""
 
-    def used(self, packing: "_Packing") -> float:
-        """The sum, as a share of the most allowed."""
+    def count_all(self, packing: "_Packing") -> None:
+        """Work the sum out anew."""
         inside = packing.at >= 0
-        return float((packing.sizes[inside, self.size] * self.rates[packing.at[inside]]).sum())
+        self.used = float((packing.sizes[inside, self.size] * self.rates[packing.at[inside]]).sum())
 
 
 class _Packing:
@@ -112,13 +118,14 @@ class _Packing:
         self.most = np.maximum(np.array(limits), 1e-12)
         self.kind, self.able = _who_may_go_where(self.copies, cartons, self.rooms, move)
         self.tariffs, self.tariff_of = tariffs_of(cartons, move)
+        self.pools: list[_Pool] = []
         self._count_all()
         self.shelf = _along_the_shelf([record for record, _ in self.copies])
         middles = [self.shelf[self.at == room] for room in range(len(self.rooms))]
         self.middle = np.array([float(stands.mean()) if len(stands) else 0.5 for stands in middles])
         self.stack_counts, self.held_counts = np.ones(len(self.rooms)), np.ones((len(cartons), 2))
         self.scope: Whole = np.zeros(len(self.rooms), dtype=np.int64)
-        self.pools: list[_Pool] = []
+        self.until = inf
         self.random = np.random.default_rng(0)
 
     def _count_all(self) -> None:
@@ -126,22 +133,27 @@ class _Packing:
         for copy, room in enumerate(self.at.tolist()):
             if room >= 0:
                 self._count(copy, room, 1)
+        for pool in self.pools:
+            pool.count_all(self)
 
     def _count(self, copy: int, room: int, sign: int) -> None:
         carton = self.carton[room]
         self.stack[room] += sign * self.sizes[copy, 0] / self.most[carton, 0]
         self.held[carton] += sign * self.sizes[copy, 1:] / self.most[carton, 1:]
+        for pool in self.pools:
+            pool.used += sign * float(self.sizes[copy, pool.size] * pool.rates[room])
 
     def add_pools(self, pools: Sequence[Pool]) -> None:
         """Watch limits on what all cartons hold together, those that are nearly reached."""
         rooms_of = [carton for carton, _ in self.rooms]
         for pool in pools:
             pooled = _Pool(np.array(pool.rates)[rooms_of] / pool.most, 2 if pool.by_value else 1)
-            if pooled.used(self) > NEARLY_REACHED:
+            pooled.count_all(self)
+            if pooled.used > NEARLY_REACHED:
                 self.pools.append(pooled)
 
     def _over(self) -> float:
-        pooled = sum(max(0.0, pool.used(self) - 1 - NEARLY) for pool in self.pools)
+        pooled = sum(max(0.0, pool.used - 1 - NEARLY) for pool in self.pools)
         return float(_above(self.stack).sum() + _above(self.held).sum()) + pooled
 
     def put_the_rest_in(self) -> None:
@@ -168,13 +180,13 @@ class _Packing:
         """Swap until nothing is over, or further steps no longer help; ends with the best packing met."""
         least, best, fruitless = self._over(), self.at.copy(), 0
         for _ in range(MOST_STEPS):
-            if least <= 0 or fruitless > WITHOUT_GAIN:
+            if least <= 0 or fruitless > WITHOUT_GAIN or time.perf_counter() > self.until:
                 break
             if not self._take_off(self._room_that_is_over()):
                 self.stack_counts += _above(self.stack) > 0
                 self.held_counts += _above(self.held) > 0
                 for pool in self.pools:
-                    pool.counts += pool.used(self) > 1 + NEARLY
+                    pool.counts += pool.used > 1 + NEARLY
             now = self._over()
             fruitless = 0 if now < least - NEARLY else fruitless + 1
             if now < least - NEARLY:
@@ -222,7 +234,7 @@ class _Packing:
         idle, room = 0, 0
         for _ in range(MOST_STEPS):
             idle = 0 if self._save_at(room) else idle + 1
-            if idle >= len(self.rooms):
+            if idle >= len(self.rooms) or time.perf_counter() > self.until:
                 break
             room = room if idle == 0 else (room + 1) % len(self.rooms)
 
@@ -230,7 +242,7 @@ class _Packing:
         over = self.stack_counts * _above(self.stack)
         over += (self.held_counts * _above(self.held)).sum(axis=1)[self.carton]
         for pool in self.pools:
-            over += pool.counts * max(0.0, pool.used(self) - 1 - NEARLY) * (pool.rates > pool.rates.min())
+            over += pool.counts * max(0.0, pool.used - 1 - NEARLY) * (pool.rates > pool.rates.min())
         if not over.sum():
             over += 1.0
         return int(self.random.choice(len(over), p=over / over.sum()))
@@ -313,7 +325,7 @@ class _Swaps:
             change += all_.held_counts[there, held] * _growth(all_.held[there, held], more / all_.most[there, held + 1])
         for pool in all_.pools:
             more = self.more[:, :, pool.size] * (pool.rates[self.to] - pool.rates[room])
-            change += pool.counts * _growth(np.array(pool.used(all_)), more)
+            change += pool.counts * _growth(np.array(pool.used), more)
         change[~all_.able[all_.kind[self.goes]][:, self.to]] = np.inf
         return np.asarray(change)
 

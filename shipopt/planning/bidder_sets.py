@@ -62,13 +62,16 @@ class Bidders:
         names fewer in vain."""
         most = FOR_A_FLOOR[len(self._bounds) > FEW_SETS]
         if self._quick is None or self._quick[0] != most:
-            kinds = kinds_of(self._move.loose, values_matter(self._move), most)
-            self._quick = most, aggregate_programme(self._move, kinds)
+            self._quick = most, aggregate_programme(self._move, self._kinds_of(most))
         return self._quick[1]
+
+    def _kinds_of(self, most: int, *, each_a_class: bool = False) -> list[Kind]:
+        move, by_size = self._move, not loss_matters(self._move)
+        return kinds_of(move.loose, values_matter(move), most, each_a_class=each_a_class, by_size=by_size)
 
     def _kinds_for_a_proof(self, most: int) -> list[Kind]:
         if most not in self._kinds:
-            self._kinds[most] = kinds_of(self._move.loose, values_matter(self._move), most, each_a_class=True)
+            self._kinds[most] = self._kinds_of(most, each_a_class=True)
         return self._kinds[most]
 
     @property
@@ -78,19 +81,19 @@ class Bidders:
 
     def first_set(self) -> Booked | None:
         """The quotes booked by a good solution at first sight; None if none was found in time."""
-        kinds = kinds_of(self._move.loose, values_matter(self._move), AT_FIRST_SIGHT)
-        return self._booked(aggregate_programme(self._move, kinds), None)
+        return self._booked(aggregate_programme(self._move, self._kinds_of(AT_FIRST_SIGHT)), None)
 
     def name_sets(self) -> None:
-        """Name the sets that plans may book that cost little more than first sight, a few at the most, and bound them
-        with few kinds where these say much."""
+        """Name the sets that plans may book that cost no more than first sight. Where losses are not capped, which is
+        quicker, name those too that cost little more, a few at the most, and bound them with few kinds."""
         if self.best_at_first_sight is None:
             return
         self.next_set(self.best_at_first_sight)
+        if loss_matters(self._move):
+            return
         near = self.best_at_first_sight * PLANS_COST
         self.next_sets(near)
-        chosen = None if loss_matters(self._move) else self.not_proved(near, set())
-        if chosen is not None:
+        if chosen := self.not_proved(near, set()):
             self.look_at(chosen, near, steps=1)
 
     def next_sets(self, at_most: float) -> None:
@@ -126,6 +129,12 @@ class Bidders:
         together = largest.union(*alike)
         self._bounds.setdefault(together, min(self._bound_of_others, *self._bounds.values()))
         return together
+
+    def instead_of(self, chosen: Booked, at_most: float) -> list[Booked]:
+        """The sets named that may have plans for no more than ``at_most`` and lack a quote of this one, the least bound
+        first."""
+        able = [other for other, bound in self._bounds.items() if bound < at_most and chosen - other]
+        return sorted(able, key=lambda other: (self._bounds[other], sorted(other)))
 
     def weakest(self) -> Booked | None:
         """The set with the lowest bound."""

@@ -128,23 +128,24 @@ def value_classes(kinds: Sequence[Kind]) -> list[ValueClass]:
 
 
 def kinds_of(
-    records: Sequence[Record], values_matter: bool, most: int = FOR_A_FLOOR[0], *, each_a_class: bool = False
+    records: Sequence[Record],
+    values_matter: bool,
+    most: int = FOR_A_FLOOR[0],
+    *,
+    each_a_class: bool = False,
+    by_size: bool = False,
 ) -> list[Kind]:
     """The kinds of these records, in shelf order of their first lines. A class of value holds kinds of one sleeve and
     about one value, or, if asked, one kind.
 
-    Records that rules tell apart are never of a kind, nor are those of a common weight and thickness and others. Then,
-    until there are ``most`` kinds, the kind that blurs most is cut in two: the one whose copies differ most in weight,
-    thickness or (where some rule or price looks at values) value, as a share of the whole collection's.
+    Records that rules tell apart are never of a kind, nor, ``by_size``, are those of a common weight and thickness and
+    others: that pays where values count for little. Then, until there are ``most`` kinds, the kind that blurs most is
+    cut in two: the one whose copies differ most in weight, thickness or (where some rule or price looks at values)
+    value, as a share of the whole collection's.
     """
     measures = ["weight", "thickness", "value"] if values_matter else ["weight", "thickness"]
     totals = {name: sum(_sizes(records, name)) or 1.0 for name in measures}
-    groups: dict[tuple[object, ...], list[Record]] = {}
-    common = _common_sizes(records)
-    for record in records:
-        size = (record.weight, record.thickness)
-        own = size if (*_needs(record), *size) in common else None
-        groups.setdefault((*_needs(record), own), []).append(record)
+    groups = _told_apart(records, _common_sizes(records) if by_size else set())
     heap = [_blur(lines, totals) for lines in groups.values()]
     heapq.heapify(heap)
     while heap and heap[0].blur < 0 and len(heap) < most:
@@ -159,6 +160,15 @@ def kinds_of(
         key = (kind.example.format.sleeve, index if each_a_class else worth)
         kinds.append(replace(kind, value_class=classes.setdefault(key, len(classes))))
     return kinds
+
+
+def _told_apart(records: Sequence[Record], common: set[tuple[object, ...]]) -> dict[tuple[object, ...], list[Record]]:
+    """The records by what rules ask of them, those of each of these sizes by themselves."""
+    groups: dict[tuple[object, ...], list[Record]] = {}
+    for record in records:
+        size = (*_needs(record), record.weight, record.thickness)
+        groups.setdefault((*_needs(record), size if size in common else None), []).append(record)
+    return groups
 
 
 class _Group(NamedTuple):

@@ -159,6 +159,9 @@ def _search_by_guides(state: State) -> None:
         beyond = Beside(bidders.name_sets, state.effort.cores)
         _plan_by(state, chosen)
         beyond.wait()
+        for other in bidders.instead_of(chosen or frozenset(), _target(state)):
+            if state.left > 1 and not state.near_enough:
+                _plan_by(state, other, 1)
         if state.best is None and state.left > 1:
             _plan_by(state, None)
     before = None
@@ -176,7 +179,7 @@ def _prove(state: State, bidders: Bidders) -> None:
     might. Ends when none is left, or the time is up."""
     looked_at: set[Booked] = set()
     while state.left > 1 and state.best_objective is not None and not state.near_enough:
-        target = float(state.best_objective) * (1 - state.within * PROVE_WITHIN)
+        target = _target(state)
         state.report("floor")
         chosen = bidders.not_proved(target, looked_at) or bidders.next_set(target)
         if chosen is None:
@@ -189,6 +192,11 @@ def _prove(state: State, bidders: Bidders) -> None:
         if not proved and state.effort.guides and state.left > 1:
             _plan_by(state, chosen, GUIDES_OF_A_PROOF)
     state.raise_floor(bidders.bound)
+
+
+def _target(state: State) -> float:
+    """What a plan may cost at the least, to be near enough to."""
+    return inf if state.best_objective is None else float(state.best_objective) * (1 - state.within * PROVE_WITHIN)
 
 
 def _plan_by(state: State, chosen: Booked | None, guides: int = len(USES_OF_ROOM)) -> None:
@@ -229,8 +237,9 @@ def _follow_guides(state: State, guiding: Move, booked: Booked | None, at_most: 
         if state.left < 1 or state.near_enough or use_of_room < impossible:
             continue
         stage = f"guide by {use_of_room:.1%} of the room"
-        kinds = averaged(kinds_of(state.move.loose, matter, FOR_A_GUIDE[number % len(FOR_A_GUIDE)], each_a_class=True))
-        guide = aggregate_programme(guiding, kinds, whole=True, only=booked, use_of_room=use_of_room)
+        most = FOR_A_GUIDE[number % len(FOR_A_GUIDE)]
+        kinds = kinds_of(state.move.loose, matter, most, each_a_class=True, by_size=not losses)
+        guide = aggregate_programme(guiding, averaged(kinds), whole=True, only=booked, use_of_room=use_of_room)
         left, gap = max(state.left / 4, 1), state.within
         outcome = _solve(state, guide, stage, gap / 3, left, BY_LOOKING_NEAR, gain=gap / 4)
         if outcome.verdict is Verdict.IMPOSSIBLE:

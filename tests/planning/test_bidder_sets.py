@@ -80,6 +80,15 @@ def test_sets_that_may_do_better_are_looked_at_as_one(best):
     assert bidders._bounds[other] >= best / 2
 
 
+def test_sets_that_lack_a_quote_may_serve_instead():
+    bidders = _bidders()
+    first = bidders.first_set()
+    dear, cheap = first | {"dear"}, frozenset({"cheap"})
+    bidders._bounds |= {dear: 1.0, cheap: 2.0, frozenset({"late"}): 9.0}
+    assert bidders.instead_of(first, 9.0) == [cheap]
+    assert bidders.instead_of(dear, 9.0)[0] == cheap
+
+
 def test_sets_are_named_beforehand_while_plans_near_first_sight_may_book_others():
     bidders = _bidders()
     bidders.name_sets()

@@ -2,9 +2,9 @@
 
 The quick programme, with whole cartons on tracks only, names the quotes that its best solution books. With those quotes
 alone a finer programme bounds every plan that books no others. Then the quick one is asked for plans that book at
-least one other, and so on: the least of all these bounds is a floor under every plan. Once a plan is known, each
-programme is only asked whether anything costs less by a certain share: that no solution exists is proved far sooner
-than what the least cost is. Called by ``search``, which packs by the sets in turn.
+least one other, and so on: the least of all these bounds is a floor under every plan. Once a plan is known, no
+programme is asked for more than what costs less by a certain share: that no solution exists is proved far sooner than
+what the least cost is. Called by ``search``, which packs by the sets in turn.
 """
 
 from collections.abc import Callable, Set

@@ -30,7 +30,6 @@ FAR_AHEAD = 300
 TIGHT = Decimal("0.97")
 """A batch that needs more than this share of its cartons' room is packed with swaps."""
 
-
 TRIES = 2
 """A deal is packed so many times, with other luck each time, before it is called too tight."""
 

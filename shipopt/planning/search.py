@@ -151,7 +151,7 @@ def _search_by_guides(state: State) -> None:
     state.report("floor")
     chosen = bidders.first_set()
     state.report("floor")  # a search that was interrupted ends here, and asks no solver again
-    if bidders.bound == float("inf"):
+    if bidders.bound == inf:
         raise NoPlan(why_no_plan(state.move, state.solver))
     state.raise_floor(bidders.bound)
     _start_from_known(state)

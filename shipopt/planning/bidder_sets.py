@@ -46,8 +46,8 @@ Booked = frozenset[str]
 class Bidders:
     """Sets of quotes looked at so far, and what bounds the plans of each set and of all others."""
 
-    def __init__(self, move: Move, solve: Solve) -> None:
-        self._move, self._solve = move, solve
+    def __init__(self, move: Move, solve: Solve, time_is_left: Callable[[], bool] = lambda: True) -> None:
+        self._move, self._solve, self._time_is_left = move, solve, time_is_left
         self._bound_of_others = -inf
         self._bounds: dict[Booked, float] = {}
         self._quick: tuple[int, Programme] | None = None
@@ -151,6 +151,8 @@ class Bidders:
         for most in (FOR_A_PROOF_OF_LOSSES if loss_matters(self._move) else FOR_A_PROOF)[:steps]:
             if self._found.get((chosen, most), inf) <= at_most:
                 continue
+            if not self._time_is_left():
+                break
             programme = aggregate_programme(self._move, self._kinds_for_a_proof(most), whole=True, only=chosen)
             outcome = self._solve(programme, at_most, FINELY)
             self._raise(chosen, _bound(outcome, at_most))

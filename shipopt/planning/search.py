@@ -147,7 +147,7 @@ def _search_by_guides(state: State) -> None:
             options=BY_BRANCHING,
         )
 
-    bidders = Bidders(state.move, run)
+    bidders = Bidders(state.move, run, lambda: state.left > 1)
     state.report("floor")
     chosen = bidders.first_set()
     state.report("floor")  # a search that was interrupted ends here, and asks no solver again

@@ -69,9 +69,12 @@ def steps_to_stay_below(
         ]
         gross = np.array([(weights[carton] + tariffs[carton].empty) / tariffs[carton].step for carton in stepped])
         steps = np.floor(gross + NEARLY)
-        up = max(0, int(np.ceil(gross.sum() - NEARLY) - steps.sum()) + spare)
+        empty = np.array([tariffs[carton].empty / tariffs[carton].step for carton in stepped])
+        bound_to_rise = steps <= empty + NEARLY  # below the step there is no room for any contents
+        up = int(np.ceil(gross.sum() - NEARLY) - steps.sum()) + spare
+        up = max(int(np.count_nonzero(bound_to_rise)), up)
         asked |= up < int(np.count_nonzero(gross > steps + NEARLY))
-        steps[np.argsort(steps - gross, kind="stable")[:up]] += 1
+        steps[np.argsort(np.where(bound_to_rise, -np.inf, steps - gross), kind="stable")[:up]] += 1
         for carton, step in zip(stepped, steps.tolist(), strict=True):
             aims[carton] = step * tariffs[carton].step - tariffs[carton].empty
     return aims if asked else None

@@ -147,3 +147,24 @@ def test_cartons_are_aimed_below_the_steps_they_are_billed_by(monkeypatch: pytes
     saved = [_billed(seed) for seed in range(6)]
     assert all(one <= other for one, other in zip(aimed, saved, strict=True)), (aimed, saved)
     assert sum(aimed) < sum(saved) / 2, (aimed, saved)
+
+
+def test_a_carton_that_could_only_stay_below_a_step_empty_is_no_obstacle() -> None:
+    move = middling(SEEDS[0])
+    opened = opened_for(move, quotes_in(move)[0], 3)
+    step = opened[0].carton.empty_weight
+    quote = replace(
+        quotes_in(move)[0], per_weight=Decimal(1), weigh_step=step, rate_card=None, volumetric_divisor=None
+    )
+    opened = opened_for(move, quote, 3)
+    pattern = replace(move.records[0], care="standard", must_go_by=None, copies=1, thickness=opened[0].room / 10)
+    weights = [step / 10, *[step * Decimal("0.37")] * 20]
+    copies = [(replace(pattern, place=place, weight=weight), 1) for place, weight in enumerate(weights)]
+    batch = Batch(quote, modes_of(quote, move)[0], cartons=[(c.carton, float(c.most_weight)) for c in opened])
+    for copy in copies[1:11]:
+        opened[1].put(copy, 0)
+    for copy in copies[11:]:
+        opened[2].put(copy, 0)
+    opened[0].put(copies[0], 0)
+    assert not swap_until_all_fit([batch], [opened], [[]], move)
+    assert sum(len(inner) for carton in opened for inner in carton.copies) == len(copies)

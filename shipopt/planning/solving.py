@@ -16,7 +16,6 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from enum import StrEnum
-from math import inf
 from pathlib import Path
 from typing import Any
 
@@ -63,9 +62,6 @@ example: 7 s instead of 22 s."""
 WHERE_BOUNDS_COUNT = ("preprocess off",)
 """Options of CBC but where it is only to look for solutions. Its reduction of whole numbers loses some: on a move of a
 few records the bundled CBC 2.10.3 called a cost the least that was 13.85 above that of a plan there is."""
-
-ANY_SOLUTION = 1e9
-"""A gap at which the first solution ends CBC's work."""
 
 COSTS_AT_MOST = "costs_at_most"
 """Name of the row that leaves out what costs more, where the solver is CBC."""
@@ -117,7 +113,6 @@ def solve(
     gap: float,
     solver: Solver | None = None,
     at_most: float | None = None,
-    any_will_do: bool = False,
     start: Mapping[str, float] | None = None,
     progress: Progress | None = None,
     options: Mapping[str, Any] | None = None,
@@ -125,29 +120,26 @@ def solve(
     """Minimise a problem within a time (seconds) and a relative gap (fraction), from a start where one is given.
 
     Solutions that cost more than ``at_most`` do not count: where there is none else, the verdict is that none exists,
-    and the bound is one of the others alone. With ``any_will_do`` the first that counts ends the work. ``options`` are
-    HiGHS's own; of CBC they only say whether it is to look for solutions (BY_LOOKING_NEAR).
+    and the bound is one of the others alone. ``options`` are HiGHS's own; of CBC they only say whether it is to look
+    for solutions (BY_LOOKING_NEAR).
     """
     chosen = solver or default_solver()
     if chosen is Solver.HIGHS and highspy is not None:
-        all_options = {**(options or {}), **_limits(problem, at_most, any_will_do)}
+        all_options = {**(options or {}), **_limits(problem, at_most)}
         return _counted(_solve_with_highs(problem, seconds, gap, start, progress, all_options), at_most)
     if at_most is not None:
         problem.addConstraint(problem.objective <= at_most, COSTS_AT_MOST)
-    near = ANY_SOLUTION if any_will_do else gap
-    outcome = _solve_with_cbc(problem, seconds, near, () if options == BY_LOOKING_NEAR else WHERE_BOUNDS_COUNT)
+    outcome = _solve_with_cbc(problem, seconds, gap, () if options == BY_LOOKING_NEAR else WHERE_BOUNDS_COUNT)
     problem.constraints.pop(COSTS_AT_MOST, None)
     return outcome
 
 
-def _limits(problem: pulp.LpProblem, at_most: float | None, any_will_do: bool) -> dict[str, float]:
+def _limits(problem: pulp.LpProblem, at_most: float | None) -> dict[str, float]:
     """HiGHS's options that leave out what costs more. It cuts off by them, where a row would only make its linear
     programmes harder (a proof that took 6.3 s with a row takes 1.2 s)."""
     if at_most is None:
-        return {"objective_target": inf} if any_will_do else {}
-    most = at_most - problem.objective.constant
-    slack = 1e-6 * max(1.0, abs(at_most))
-    return {"objective_bound": most + slack} | ({"objective_target": most} if any_will_do else {})
+        return {}
+    return {"objective_bound": at_most - problem.objective.constant + 1e-6 * max(1.0, abs(at_most))}
 
 
 def _counted(outcome: Outcome, at_most: float | None) -> Outcome:

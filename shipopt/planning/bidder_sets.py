@@ -148,12 +148,17 @@ class Bidders:
     def look_at(self, chosen: Booked, at_most: float, steps: int | None = None) -> bool:
         """Bound the plans that book none but these quotes and cost no more than ``at_most``, with more and more kinds
         (so many ``steps``, all if None), but for those that could not tell before. Whether none is left."""
+        told_apart = 0
         for most in (FOR_A_PROOF_OF_LOSSES if loss_matters(self._move) else FOR_A_PROOF)[:steps]:
-            if self._found.get((chosen, most), inf) <= at_most:
-                continue
             if not self._time_is_left():
                 break
-            programme = aggregate_programme(self._move, self._kinds_for_a_proof(most), whole=True, only=chosen)
+            kinds = self._kinds_for_a_proof(most)
+            if len(kinds) <= told_apart:
+                break  # all that differs is told apart already
+            told_apart = len(kinds)
+            if self._found.get((chosen, most), inf) <= at_most:
+                continue
+            programme = aggregate_programme(self._move, kinds, whole=True, only=chosen)
             outcome = self._solve(programme, at_most, FINELY)
             self._raise(chosen, _bound(outcome, at_most))
             self._found[chosen, most] = outcome.objective

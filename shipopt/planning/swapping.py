@@ -202,9 +202,9 @@ class _Packing:
             return
         self.scope = self.quote
         limits = self.most
+        tariffs = [self.tariffs[tariff] for tariff in self.tariff_of]
         for spare in SPARE_STEPS:
-            tariffs = [self.tariffs[tariff] for tariff in self.tariff_of]
-            aims = steps_to_stay_below(self._weights(), tariffs, self.quote_of, spare)
+            aims = steps_to_stay_below(self.weights(), tariffs, self.quote_of, spare)
             if aims is None:
                 return
             self.most = np.column_stack([limits[:, 0], np.minimum(limits[:, 1], aims), limits[:, 2]])
@@ -217,12 +217,12 @@ class _Packing:
             self.at = before.copy()
             self._count_all()
 
-    def _weights(self) -> Floats:
+    def weights(self) -> Floats:
         """The weight of the contents of each carton."""
         return np.asarray(self.held[:, 0] * self.most[:, 1])
 
     def _charged(self) -> float:
-        weights = self._weights()
+        weights = self.weights()
         return float(
             sum(self.tariffs[tariff].charges(weights[carton]) for carton, tariff in enumerate(self.tariff_of.tolist()))
         )
@@ -332,7 +332,7 @@ class _Swaps:
     def charged(self) -> Floats:
         """By how much the charges of the cartons grow."""
         all_, here, there = self.packing, self.packing.carton[self.room], self.packing.carton[self.to]
-        weights = all_.held[:, 0] * all_.most[:, 1]
+        weights = all_.weights()
         more = self.more[:, :, 1]
         tariff = all_.tariffs[all_.tariff_of[here]]
         change = tariff.charges(weights[here] - more) - tariff.charges(weights[here])

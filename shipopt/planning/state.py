@@ -67,7 +67,9 @@ class State:
 
     @property
     def left(self) -> float:
-        """The time left to search (seconds): the finished plan is still to be put in shelf order, and audited."""
+        """The time left to search (seconds): the plan of a full search is still to be put in shelf order."""
+        if self.effort != FULL:
+            return self.seconds - self.spent
         copies = sum(record.copies for record in self.move.loose)
         return self.seconds - self.spent - min(copies * FINISHING, self.seconds * MOST_FINISHING)
 

@@ -7,6 +7,7 @@ has fewer cartons open at the new place. Weights and stacks stay as they are. Ca
 
 from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import replace
+from math import inf
 
 from shipopt.move.cartons import FilledCarton
 from shipopt.move.plan import Plan, Shipment
@@ -16,15 +17,16 @@ from shipopt.pricing.total import price
 from shipopt.risk.expected import expected_uninsured_loss_of_all
 
 
-def along_the_shelves(plan: Plan) -> Plan:
+def along_the_shelves(plan: Plan, until: float = inf) -> Plan:
     """The plan with alike copies exchanged or dealt in shelf order, by groups of cartons that go the same way.
 
-    It costs no more, loses no more on average, breaks no rule, and its cartons reach over less of the shelf.
+    It costs no more, loses no more on average, breaks no rule, and its cartons reach over less of the shelf. From the
+    time ``until`` (of ``time.perf_counter``) on, what is not exchanged yet stays where it is.
     """
     before = plan
     for group in _groups(plan):
         cartons = [plan.shipments[place].filled for place in group]
-        tried = (Deal(cartons).anew(), Deal(cartons).as_they_are())
+        tried = (Deal(cartons, until).anew(), Deal(cartons, until).as_they_are())
         plans = [plan, *(_with(plan, group, dealt) for dealt in tried if dealt is not None)]
         plan = next(each for each in sorted(plans, key=_spread) if each is plan or _no_worse(plan, each))
     return plan if plan is before else _numbered_anew(plan)

@@ -5,9 +5,11 @@ differ, so copies are then exchanged until no carton is worth more than the dear
 makes cartons reach less far. Called by the module along_shelves, which judges what comes of it.
 """
 
+import time
 from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import replace
 from decimal import Decimal
+from math import inf
 
 from shipopt.move.cartons import FilledCarton, Portion, filled
 from shipopt.move.money import ZERO
@@ -16,8 +18,8 @@ from shipopt.planning.opened import Copy
 
 NEAR = 8
 """Exchanges are looked for with so many cartons next to one in the order of the deal."""
-MOST_EXCHANGES, OF_MANY = 60, 3_600
-"""Exchanges tried, a carton, and of many cartons all together: they are tried twice over, and each looks at many."""
+MOST_EXCHANGES = 60
+"""Exchanges tried, a carton: they are tried twice over."""
 
 Exchange = tuple[Hashable, int, int, int]
 """Likeness, place of the copy in its carton, the other carton, place of the other copy in that."""
@@ -30,11 +32,11 @@ def likeness(record: Record) -> Hashable:
 
 
 class Deal:
-    """Copies of a few cartons, held by carton and likeness, each list in shelf order."""
+    """Copies of a few cartons, held by carton and likeness, each list in shelf order. From the time ``until`` (of
+    ``time.perf_counter``) on, nothing more is exchanged only to make cartons reach less far."""
 
-    def __init__(self, cartons: Sequence[FilledCarton]) -> None:
-        self.before = cartons
-        self.exchanges = min(MOST_EXCHANGES, max(1, OF_MANY // len(cartons)))
+    def __init__(self, cartons: Sequence[FilledCarton], until: float = inf) -> None:
+        self.before, self.until = cartons, until
         self.most = max(each.value for each in cartons)
         self.wanted = [_rooms(each) for each in cartons]
         self.held = [_copies([each]) for each in cartons]
@@ -94,7 +96,9 @@ class Deal:
     def _draw_together(self) -> None:
         """Exchanges copies at the ends of what a carton reaches over, as long as that makes cartons reach less far."""
         for place in self.order * 2:
-            for _ in range(self.exchanges):
+            for _ in range(MOST_EXCHANGES):
+                if time.perf_counter() > self.until:
+                    return
                 ends = self._ends(place)
                 found = [
                     (farther, number, exchange)

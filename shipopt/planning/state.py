@@ -22,8 +22,8 @@ USES_OF_ROOM = (0.99, 0.994, 0.998, 0.98, 0.97, 0.95, 0.9, 0.8)
 they do not, from the most down. Near 1 a guide costs least but leaves the packer no play; which share serves best is a
 matter of luck, so several are tried."""
 
-FINISHING, MOST_FINISHING = 0.0005, 0.2
-"""Seconds kept for what follows the search, for each copy (measured: 10 s for 20,000); at most this share of all."""
+FINISHING, MOST_FINISHING = 0.00025, 0.2
+"""Seconds kept for what follows the search, for each copy (5 s for 20,000); at most this share of all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +72,11 @@ class State:
             return self.seconds - self.spent
         copies = sum(record.copies for record in self.move.loose)
         return self.seconds - self.spent - min(copies * FINISHING, self.seconds * MOST_FINISHING)
+
+    @property
+    def ends(self) -> float:
+        """When the time allowed is up (of ``time.perf_counter``)."""
+        return self.began + self.seconds
 
     @property
     def near_enough(self) -> bool:

@@ -118,3 +118,12 @@ def test_cartons_that_are_closed_or_go_apart_are_left_alone() -> None:
         plan, shipments=tuple(replace(s, filled=replace(s.filled, closed_by_user=True)) for s in (one, other))
     )
     assert along_the_shelves(shut) is shut
+
+
+def test_when_time_is_up_nothing_more_is_exchanged() -> None:
+    random = Random(1)
+    plan = mixed([standard(place, random.choice((5, 12, 20, 300))) for place in range(180)], 3)
+    cartons = [each.filled for each in plan.shipments]
+    late = Deal(cartons, until=0.0).as_they_are()
+    assert [copies([each]) for each in late] == [copies([each]) for each in cartons]
+    assert reach(Deal(cartons).as_they_are()) < reach(cartons)

@@ -9,14 +9,18 @@ what the least cost is. Called by ``search``, which packs by the sets in turn.
 
 from collections.abc import Callable, Set
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+from functools import cached_property
 from math import inf
 
 import pulp
 
 from shipopt.move.money import ZERO
 from shipopt.move.move import Move
+from shipopt.move.rules import quotes_in
+from shipopt.planning.beside import Beside
+from shipopt.planning.corners import corners_of
 from shipopt.planning.formulation import aggregate_programme
-from shipopt.planning.kinds import AT_FIRST_SIGHT, FOR_A_FLOOR, FOR_A_PROOF, FOR_A_PROOF_OF_LOSSES, Kind, kinds_of
+from shipopt.planning.kinds import AT_FIRST_SIGHT, FOR_A_PROOF, FOR_NAMING, Kind, kinds_of
 from shipopt.planning.modes import values_matter
 from shipopt.planning.programme import Programme
 from shipopt.planning.solving import Outcome, Verdict
@@ -29,12 +33,13 @@ the gap that a floor may have."""
 FINELY = 0.2
 """Bounds of sets are found within such a share of the gap."""
 
-NAMED_AT_ONCE, PLANS_COST = 2, 1.04
+NAMED_AT_ONCE, PLANS_COST = 3, 1.04
 """While the first guide is looked for, or another set is proved, so many sets are named; beforehand those that may cost
 no more than first sight times so much, as plans do."""
 
 FEW_SETS = 4
-"""So many sets are named with few kinds told apart, the next with more."""
+"""Once more sets than these are named, all quotes are looked at as one set: with 20 quotes hardly one set after another
+can be named (20,000 copies: any of them for a carton or two), and a proof about all of them takes 20 s."""
 
 MORE, FEWER = 1, 2
 """A set is looked at as one with the largest if it has at most so many quotes more, and lacks at most so many."""
@@ -46,32 +51,36 @@ Booked = frozenset[str]
 class Bidders:
     """Sets of quotes looked at so far, and what bounds the plans of each set and of all others."""
 
-    def __init__(self, move: Move, solve: Solve, time_is_left: Callable[[], bool] = lambda: True) -> None:
-        self._move, self._solve, self._time_is_left = move, solve, time_is_left
+    def __init__(
+        self, move: Move, solve: Solve, time_is_left: Callable[[], bool] = lambda: True, cores: int = 1
+    ) -> None:
+        self._move, self._solve, self._time_is_left, self._cores = move, solve, time_is_left, cores
         self._bound_of_others = -inf
         self._bounds: dict[Booked, float] = {}
-        self._quick: tuple[int, Programme] | None = None
+        self._enough = 0
         self._found: dict[tuple[Booked, int], float] = {}
         self._kinds: dict[int, list[Kind]] = {}
+        self._first: Booked = frozenset()
+        self.solutions: dict[Booked, tuple[Programme, Outcome]] = {}
         self.best_at_first_sight: float | None = None
         """What the first solution seen costs, if there was one: plans hardly cost less."""
 
-    @property
+    @cached_property
     def _others(self) -> Programme:
-        """The quick programme of all quotes, without the sets looked at; once they are many, of more kinds, so that it
-        names fewer in vain."""
-        most = FOR_A_FLOOR[len(self._bounds) > FEW_SETS]
-        if self._quick is None or self._quick[0] != most:
-            self._quick = most, aggregate_programme(self._move, self._kinds_of(most))
-        return self._quick[1]
+        """The quick programme of all quotes, without the sets looked at."""
+        return aggregate_programme(self._move, self._kinds_of(FOR_NAMING))
 
-    def _kinds_of(self, most: int, *, each_a_class: bool = False) -> list[Kind]:
+    @cached_property
+    def _everyone(self) -> Booked:
+        return frozenset(quote.name for quote in quotes_in(self._move))
+
+    def _kinds_of(self, most: int) -> list[Kind]:
         move, by_size = self._move, not loss_matters(self._move)
-        return kinds_of(move.loose, values_matter(move), most, each_a_class=each_a_class, by_size=by_size)
+        return kinds_of(move.loose, values_matter(move), most, by_size=by_size)
 
     def _kinds_for_a_proof(self, most: int) -> list[Kind]:
         if most not in self._kinds:
-            self._kinds[most] = self._kinds_of(most, each_a_class=True)
+            self._kinds[most] = corners_of(self._move.loose, values_matter(self._move), most)
         return self._kinds[most]
 
     @property
@@ -81,25 +90,23 @@ class Bidders:
 
     def first_set(self) -> Booked | None:
         """The quotes booked by a good solution at first sight; None if none was found in time."""
-        return self._booked(aggregate_programme(self._move, self._kinds_of(AT_FIRST_SIGHT)), None)
+        chosen = self._booked(aggregate_programme(self._move, self._kinds_of(AT_FIRST_SIGHT)), None)
+        self._first = chosen or frozenset()
+        return chosen
 
     def name_sets(self) -> None:
         """Name the sets that plans may book that cost no more than first sight. Where losses are not capped, which is
-        quicker, name those too that cost little more, a few at the most, and bound them with few kinds."""
+        quicker, name those too that cost little more, a few at the most."""
         if self.best_at_first_sight is None:
             return
         self.next_set(self.best_at_first_sight)
-        if loss_matters(self._move):
-            return
-        near = self.best_at_first_sight * PLANS_COST
-        self.next_sets(near)
-        if chosen := self.not_proved(near, set()):
-            self.look_at(chosen, near, steps=1)
+        if not loss_matters(self._move):
+            self.next_sets(self.best_at_first_sight * PLANS_COST)
 
     def next_sets(self, at_most: float) -> None:
         """Name sets, a few at the most."""
         for _ in range(NAMED_AT_ONCE):
-            if self.next_set(at_most) is None:
+            if len(self._bounds) > FEW_SETS or self.next_set(at_most) is None:
                 return
 
     def next_set(self, at_most: float | None = None) -> Booked | None:
@@ -124,6 +131,9 @@ class Bidders:
         ]
         if not able:
             return None
+        if len(self._bounds) > FEW_SETS:
+            self._bounds.setdefault(self._everyone, self.bound)
+            return None if self._everyone in looked_at else self._everyone
         largest = max(able, key=len)
         alike = [each for each in able if len(each - largest) <= MORE and len(largest - each) <= FEWER]
         together = largest.union(*alike)
@@ -147,9 +157,10 @@ class Bidders:
 
     def look_at(self, chosen: Booked, at_most: float, steps: int | None = None) -> bool:
         """Bound the plans that book none but these quotes and cost no more than ``at_most``, with more and more kinds
-        (so many ``steps``, all if None), but for those that could not tell before. Whether none is left."""
+        (so many ``steps``, all if None), but for those that could not tell before, and fewer than the last proof took.
+        Whether none is left."""
         told_apart = 0
-        for most in (FOR_A_PROOF_OF_LOSSES if loss_matters(self._move) else FOR_A_PROOF)[:steps]:
+        for most in [kinds for kinds in FOR_A_PROOF if kinds >= self._enough][:steps]:
             if not self._time_is_left():
                 break
             kinds = self._kinds_for_a_proof(most)
@@ -158,16 +169,53 @@ class Bidders:
             told_apart = len(kinds)
             if self._found.get((chosen, most), inf) <= at_most:
                 continue
-            programme = aggregate_programme(self._move, kinds, whole=True, only=chosen)
-            outcome = self._solve(programme, at_most, FINELY)
-            self._raise(chosen, _bound(outcome, at_most))
-            self._found[chosen, most] = outcome.objective
-            if not outcome.found:
+            found = self._prove(chosen, kinds, at_most)
+            self._found[chosen, most] = found
+            if self._bounds[chosen] >= at_most:
+                self._enough = most
+            if found == inf:
                 break
         return self._bounds[chosen] >= at_most
 
+    def _prove(self, chosen: Booked, kinds: list[Kind], at_most: float) -> float:
+        """Bound the plans of a set, with two cores in two halves: those that do without one of its quotes, and those
+        that book it; before the second half more sets are named. What the best solution met costs."""
+        halves = self._halves(chosen, kinds)
+        solved: list[tuple[Programme, Outcome]] = []
+
+        def bound(half: Programme) -> None:
+            solved.append((half, self._solve(half, at_most, FINELY)))
+
+        def second() -> None:
+            self.next_sets(at_most)
+            for half in halves[1:]:
+                bound(half)
+
+        beside = Beside(second, self._cores)
+        bound(halves[0])
+        beside.wait()
+        self._raise(chosen, min(_bound(outcome, at_most) for _, outcome in solved))
+        programme, best = min(solved, key=lambda each: each[1].objective)
+        if best.found:
+            self.solutions[chosen] = programme, best
+        return best.objective
+
+    def _halves(self, chosen: Booked, kinds: list[Kind]) -> list[Programme]:
+        """The programme of a set; with two cores in two parts, by whether they book a quote of many sets."""
+        able = chosen - self._first if self._cores > 1 and chosen != self._everyone else frozenset()
+        if not able:
+            return [aggregate_programme(self._move, kinds, whole=True, only=chosen)]
+        quote = max(sorted(able), key=lambda name: sum(name in other for other in self._bounds))
+        without = aggregate_programme(self._move, kinds, whole=True, only=chosen - {quote})
+        having = aggregate_programme(self._move, kinds, whole=True, only=chosen)
+        booked = pulp.lpSum(having.load(track).used for track in having.tracks if track.quote.name == quote)
+        having.add(booked >= 1, "books_the_quote")
+        return [without, having]
+
     def _raise(self, chosen: Booked, bound: float) -> None:
-        """Keep a bound of a set, which is one of every set of fewer of its quotes too."""
+        """Keep a bound of a set, which is one of every set of fewer of its quotes too; of all sets if it has all."""
+        if chosen == self._everyone:
+            self._bound_of_others = max(self._bound_of_others, bound)
         for other, known in list(self._bounds.items()):
             if other <= chosen:
                 self._bounds[other] = max(known, bound)

@@ -6,6 +6,7 @@ plan's cost, so its bound is a floor.
 """
 
 from collections.abc import Callable, Mapping, Sequence
+from math import ceil
 
 from shipopt.move.cartons import FilledCarton
 from shipopt.move.move import Move
@@ -34,7 +35,7 @@ OF_EVERY_PROGRAMME: tuple[Constraint, ...] = (
     carriage.cartons_by_themselves_are_charged,
     covers.consignments_are_covered,
 )
-OF_LOOSE_RECORDS: tuple[Constraint, ...] = (
+BY_KIND: tuple[Constraint, ...] = (
     loose.every_copy_goes,
     loose.cartons_of_a_track_are_whole,
     loose.kinds_travel_only_on_booked_tracks,
@@ -46,8 +47,17 @@ OF_LOOSE_RECORDS: tuple[Constraint, ...] = (
     loose.modes_fit_their_cartons,
     loose.values_lie_in_their_modes,
     loose.light_cartons_hold_little_value,
-    groups.copies_on_tracks_stand_in_groups,
-    groups.copies_in_modes_stand_in_groups,
+    loose.slots_by_themselves_are_charged,
+    loose.slots_pay_for_their_cover,
+    loose.slots_risk_what_they_carry,
+)
+BY_GROUP: tuple[Constraint, ...] = (
+    loose.every_copy_goes,
+    loose.cartons_of_a_track_are_whole,
+    loose.sleeves_travel_only_on_booked_tracks,
+    loose.thick_copies_fit_by_number,
+    loose.values_lie_in_their_modes,
+    loose.light_cartons_hold_little_value,
     groups.groups_hold_their_copies,
     loose.slots_by_themselves_are_charged,
     loose.slots_pay_for_their_cover,
@@ -96,14 +106,14 @@ def aggregate_programme(
     the packer some play; the bound is then no floor. Nor is it where the ``numbers`` of cartons are given by slot.
     """
     quotes = [quote for quote in quotes_in(move) if only is None or quote.name in only]
-    most = sum(kind.count for kind in kinds) + len(move.to_go)
+    most = ceil(sum(kind.count for kind in kinds) - 1e-6) + len(move.to_go)
     tracks = tracks_of(quotes, apart=False, most_trips=most)
     programme = Programme(move, tracks, "aggregate", elastic, use_of_room=use_of_room, numbers=numbers)
     programme.items = [1] * len(move.to_go)
     for item, filled in enumerate(move.to_go):
         offer(programme, Candidate(filled, {item: 1}))
     offer_slots(programme, kinds, whole=whole)
-    programme = _with(programme, OF_EVERY_PROGRAMME + OF_LOOSE_RECORDS + LAST, objective=False)
+    programme = _with(programme, OF_EVERY_PROGRAMME + (BY_GROUP if whole else BY_KIND) + LAST, objective=False)
     _allow_for_rounding(programme)
     programme.minimise_cost()
     return programme

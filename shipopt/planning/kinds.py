@@ -20,16 +20,16 @@ from shipopt.move.quotes import Quote
 from shipopt.move.records import Record
 from shipopt.move.rules import carton_refusal, cartons_for, most_gross_weight, record_may_go
 
-AT_FIRST_SIGHT, FOR_A_FLOOR = 20, (30, 120)
-"""At most so many kinds, unless rules tell more apart. More say little more, and take far longer; but where 30 name one
-set of bidders after another in vain, as they do of 20,000 copies, 120 name fewer."""
+AT_FIRST_SIGHT, FOR_NAMING = 20, 30
+"""At first sight, and to name further sets of bidders, at most so many kinds, unless rules tell more apart. More say
+little more, and take far longer."""
 
-FOR_A_GUIDE = (30, 30, 80)
-"""Guides with so many kinds in turn: more say better what stands where, but take longer to find."""
+FOR_A_GUIDE, FOR_A_FINE_GUIDE, A_COPY, MOST_FOR_A_GUIDE = 60, 120, 0.03, 600
+"""Guides tell so many kinds apart, averages first, then corners; or so many for each copy of a large collection, which
+needs finer ones (20,000 copies: 3,090 with 60 kinds, 3,078 with 240, 3,075 with 600) and is sooner solved."""
 
-FOR_A_PROOF, FOR_A_PROOF_OF_LOSSES = (20, 60, 120, 240, 480), (40, 120, 240, 480)
-"""A proof about a few quotes is tried with few kinds first, which may do, then with more. Where losses are capped it
-takes more to begin with: what is cheap goes by risky ways, and few kinds blur what is cheap."""
+FOR_A_PROOF = (40, 120, 240, 480, 960)
+"""A proof about a few quotes is tried with the corners of few kinds first, which may do, then of more."""
 
 COMMON = 0.01
 """Copies of one weight and thickness that are this share of all are a kind without blur in either."""
@@ -52,22 +52,31 @@ class Measure:
         return self.least == self.most
 
 
+class Size(NamedTuple):
+    """Weight, thickness and value of one copy."""
+
+    weight: float
+    thickness: float
+    value: float
+
+
 @dataclass(frozen=True, slots=True)
 class Kind:
-    """Records of one kind, as lines in shelf order; ``value_class`` is the index of its class of value."""
+    """Records of one kind, as lines in shelf order; ``value_class`` is the index of its class of value. Any record of
+    the kind is an ``example``: all obey the same rules. ``smallest`` has the least weight, thickness and value of any
+    copy that counts here, and decides where a copy may go. A corner (see the module corners) has no lines of its own,
+    and counts shares of copies where it is not ``whole``."""
 
     index: int
     value_class: int
+    example: Record
     lines: tuple[Record, ...]
-    count: int
+    count: float
     weight: Measure
     thickness: Measure
     value: Measure
-
-    @property
-    def example(self) -> Record:
-        """Any record of the kind: all obey the same rules."""
-        return self.lines[0]
+    smallest: Size
+    whole: bool = True
 
     def may_go(self, quote: Quote, move: Move) -> bool:
         """Whether the quote may carry records of this kind."""
@@ -79,8 +88,8 @@ class Kind:
             carton
             for carton in cartons_for(self.example.format.sleeve, move)
             if carton_refusal(carton, quote) is None
-            and self.thickness.least <= float(carton.room_in_each(move.settings.fill_most)) + 1e-12
-            and self.weight.least + float(carton.empty_weight)
+            and self.smallest.thickness <= float(carton.room_in_each(move.settings.fill_most)) + 1e-12
+            and self.smallest.weight + float(carton.empty_weight)
             <= float(most_gross_weight(carton, quote, move.settings)) + 1e-12
         ]
 
@@ -101,7 +110,7 @@ class ValueClass:
         return self.kinds[0].example.format.sleeve
 
     @property
-    def count(self) -> int:
+    def count(self) -> float:
         """How many copies it has."""
         return sum(kind.count for kind in self.kinds)
 
@@ -130,13 +139,12 @@ def value_classes(kinds: Sequence[Kind]) -> list[ValueClass]:
 def kinds_of(
     records: Sequence[Record],
     values_matter: bool,
-    most: int = FOR_A_FLOOR[0],
+    most: int = AT_FIRST_SIGHT,
     *,
-    each_a_class: bool = False,
     by_size: bool = False,
 ) -> list[Kind]:
     """The kinds of these records, in shelf order of their first lines. A class of value holds kinds of one sleeve and
-    about one value, or, if asked, one kind.
+    about one value.
 
     Records that rules tell apart are never of a kind, nor, ``by_size``, are those of a common weight and thickness and
     others: that pays where values count for little. Then, until there are ``most`` kinds, the kind that blurs most is
@@ -157,17 +165,22 @@ def kinds_of(
     for index, group in enumerate(sorted(heap, key=lambda group: group.first)):
         kind = _kind(index, 0, sorted(group.lines, key=lambda record: record.place))
         worth = _size_class(kind.value.total / kind.count, CLASS_RATIO) if values_matter else None
-        key = (kind.example.format.sleeve, index if each_a_class else worth)
+        key = (kind.example.format.sleeve, worth)
         kinds.append(replace(kind, value_class=classes.setdefault(key, len(classes))))
     return kinds
+
+
+def for_a_guide(kinds: int, records: Sequence[Record]) -> int:
+    """How many kinds a guide for these records tells apart, if it is so many for a small collection."""
+    return max(kinds, min(MOST_FOR_A_GUIDE, round(A_COPY * sum(record.copies for record in records))))
 
 
 def _told_apart(records: Sequence[Record], common: set[tuple[object, ...]]) -> dict[tuple[object, ...], list[Record]]:
     """The records by what rules ask of them, those of each of these sizes by themselves."""
     groups: dict[tuple[object, ...], list[Record]] = {}
     for record in records:
-        size = (*_needs(record), record.weight, record.thickness)
-        groups.setdefault((*_needs(record), size if size in common else None), []).append(record)
+        size = (*needs(record), record.weight, record.thickness)
+        groups.setdefault((*needs(record), size if size in common else None), []).append(record)
     return groups
 
 
@@ -213,7 +226,7 @@ def _sizes(records: Sequence[Record], name: str) -> Iterator[float]:
 def averaged(kinds: Sequence[Kind]) -> list[Kind]:
     """The same kinds with every copy as heavy, thick and dear as the average: for a guide, never for a floor."""
 
-    def average(measure: Measure, count: int) -> Measure:
+    def average(measure: Measure, count: float) -> Measure:
         return Measure(measure.total, measure.total / count, measure.total / count)
 
     return [
@@ -227,7 +240,8 @@ def averaged(kinds: Sequence[Kind]) -> list[Kind]:
     ]
 
 
-def _needs(record: Record) -> tuple[object, ...]:
+def needs(record: Record) -> tuple[object, ...]:
+    """What rules ask of a record: records that differ in this are never of a kind."""
     return (record.format.sleeve, record.care, record.format.sound_recording, record.must_go_by)
 
 
@@ -235,7 +249,7 @@ def _common_sizes(records: Sequence[Record]) -> set[tuple[object, ...]]:
     """The weights and thicknesses, by what rules ask, that many copies share."""
     copies: Counter[tuple[object, ...]] = Counter()
     for record in records:
-        copies[*_needs(record), record.weight, record.thickness] += record.copies
+        copies[*needs(record), record.weight, record.thickness] += record.copies
     least = COMMON * copies.total()
     return {size for size, number in copies.items() if number >= least}
 
@@ -246,14 +260,20 @@ def _size_class(size: float, ratio: float) -> int | None:
 
 
 def _kind(index: int, value_class: int, lines: list[Record]) -> Kind:
+    weight, thickness, value = (
+        _measure((float(getattr(record, name)), record.copies) for record in lines)
+        for name in ("weight", "thickness", "value")
+    )
     return Kind(
         index=index,
         value_class=value_class,
+        example=lines[0],
         lines=tuple(lines),
         count=sum(record.copies for record in lines),
-        weight=_measure((float(record.weight), record.copies) for record in lines),
-        thickness=_measure((float(record.thickness), record.copies) for record in lines),
-        value=_measure((float(record.value), record.copies) for record in lines),
+        weight=weight,
+        thickness=thickness,
+        value=value,
+        smallest=Size(weight.least, thickness.least, value.least),
     )
 
 

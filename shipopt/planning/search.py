@@ -8,7 +8,7 @@ bidders by set of bidders, that none costs much less, or packed by those that mi
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from functools import partial
+from itertools import product
 from math import inf
 from typing import Any
 
@@ -21,11 +21,12 @@ from shipopt.planning.as_before import as_before
 from shipopt.planning.audit import findings
 from shipopt.planning.beside import Beside
 from shipopt.planning.bidder_sets import Bidders, Booked
+from shipopt.planning.corners import corners_of
 from shipopt.planning.every_carton import EveryCarton, is_tiny
 from shipopt.planning.formulation import aggregate_programme, carton_programme, closed_cartons
 from shipopt.planning.guide import Batch, batches_of
 from shipopt.planning.improving import emptied, numbered, offers, renumbered
-from shipopt.planning.kinds import FOR_A_GUIDE, averaged, kinds_of
+from shipopt.planning.kinds import FOR_A_FINE_GUIDE, FOR_A_GUIDE, Kind, averaged, for_a_guide, kinds_of
 from shipopt.planning.known import cartons_again
 from shipopt.planning.modes import values_matter
 from shipopt.planning.packing import packings
@@ -58,7 +59,7 @@ FRUITLESS_GUIDES = 2
 IMPROVING = 0.05
 """Share of all the time that one packing may take to be improved."""
 
-OF_A_FLOOR, OF_A_PACKING = 0.7, 0.5
+OF_A_FLOOR, OF_A_PACKING = 0.85, 0.5
 """Shares of the time left that one programme of the floor may take, and the packings of a guide."""
 
 ABOUT_ITS_OWN_COST, AS_GOOD_AS_SAID = 1.2, 0.25
@@ -67,6 +68,9 @@ are the better use of time. And so well that its other deals need not be packed.
 
 GUIDES_OF_A_PROOF = 2
 """Guides tried where a proof found what might be cheaper."""
+
+HOPED = 1.06
+"""A first guide is asked for at no more than first sight times so much: plans rarely cost more."""
 
 PROVE_WITHIN = 0.98
 """Floors are proved for a little less than the gap asked for, so that rounding does not spoil it."""
@@ -147,7 +151,7 @@ def _search_by_guides(state: State) -> None:
             options=BY_BRANCHING,
         )
 
-    bidders = Bidders(state.move, run, lambda: state.left > 1)
+    bidders = Bidders(state.move, run, lambda: state.left > 1, state.effort.cores)
     state.report("floor")
     chosen = bidders.first_set()
     state.report("floor")  # a search that was interrupted ends here, and asks no solver again
@@ -157,13 +161,15 @@ def _search_by_guides(state: State) -> None:
     _start_from_known(state)
     if state.effort.guides and not state.near_enough:
         beyond = Beside(bidders.name_sets, state.effort.cores)
-        _plan_by(state, chosen)
+        first = bidders.best_at_first_sight
+        _plan_by(state, chosen, 1, hoped=None if first is None else first * HOPED)
         beyond.wait()
         for other in bidders.instead_of(chosen or frozenset(), _target(state)):
             if state.left > 1 and not state.near_enough:
                 _plan_by(state, other, 1)
-        if state.best is None and state.left > 1:
-            _plan_by(state, None)
+        for each in (chosen, None):
+            if state.best is None and state.left > 1:
+                _plan_by(state, each)
     before = None
     while state.best_objective != before and state.left > 1 and not state.near_enough:
         before = state.best_objective
@@ -185,13 +191,23 @@ def _prove(state: State, bidders: Bidders) -> None:
         if chosen is None:
             break
         looked_at.add(chosen)
-        beyond = Beside(partial(bidders.next_sets, target), state.effort.cores)
-        proved = bidders.look_at(chosen, target)
-        beyond.wait()
-        state.raise_floor(bidders.bound)
+        proved = bidders.look_at(chosen, target, steps=1)
         if not proved and state.effort.guides and state.left > 1:
+            _follow_solution(state, bidders, chosen)
+            proved = bidders.look_at(chosen, _target(state))
+        state.raise_floor(bidders.bound)
+        if not proved and state.effort.guides and state.left > 1 and not state.near_enough:
+            _follow_solution(state, bidders, chosen)
             _plan_by(state, chosen, GUIDES_OF_A_PROOF)
     state.raise_floor(bidders.bound)
+
+
+def _follow_solution(state: State, bidders: Bidders, chosen: Booked) -> None:
+    """Pack by the last solution that a proof met, if there is one. It knows nothing of the tail."""
+    if chosen in bidders.solutions and state.move.settings.most_tail_mean is None:
+        programme, outcome = bidders.solutions.pop(chosen)
+        if not state.costs_at_most(outcome.objective):
+            _followed(state, programme, outcome, "proof")
 
 
 def _target(state: State) -> float:
@@ -199,14 +215,14 @@ def _target(state: State) -> float:
     return inf if state.best_objective is None else float(state.best_objective) * (1 - state.within * PROVE_WITHIN)
 
 
-def _plan_by(state: State, chosen: Booked | None, guides: int = len(USES_OF_ROOM)) -> None:
+def _plan_by(state: State, chosen: Booked | None, guides: int = len(USES_OF_ROOM), hoped: float | None = None) -> None:
     """Plans by these quotes (all, if None), the cap on the tail in mind where there is one."""
     if state.move.settings.most_tail_mean is not None:
         _follow_guides(state, state.move, chosen, at_most=1)
         if state.effort.guides:
             _follow_guides_with_the_tail_in_mind(state)
     if state.best is None or state.broke is None:
-        _follow_guides(state, state.move, chosen, guides)
+        _follow_guides(state, state.move, chosen, guides, hoped)
 
 
 def _follow_guides_with_the_tail_in_mind(state: State) -> None:
@@ -227,25 +243,39 @@ def _start_from_known(state: State) -> None:
             _send(state, renumbered(cartons), "in the cartons of a plan known already")
 
 
-def _follow_guides(state: State, guiding: Move, booked: Booked | None, at_most: int = len(USES_OF_ROOM)) -> None:
+def _follow_guides(
+    state: State, guiding: Move, booked: Booked | None, at_most: int = len(USES_OF_ROOM), hoped: float | None = None
+) -> None:
     """Pack by one guide after another, each by another use of the room, until one is packed at about its own cost.
     ``guiding`` is the move that guides are made for: the state's own, or one with harder caps."""
-    losses, matter = loss_matters(state.move), values_matter(state.move)
-    uses = state.effort.guides if losses else sorted(state.effort.guides, reverse=True)
+    uses = state.effort.guides if loss_matters(state.move) else sorted(state.effort.guides, reverse=True)
     impossible = 0.0
-    for number, use_of_room in enumerate(uses[:at_most]):
+    for use_of_room, kinds_for in list(product(uses, (_average_kinds, _fine_corners)))[:at_most]:
         if state.left < 1 or state.near_enough or use_of_room < impossible:
             continue
         stage = f"guide by {use_of_room:.1%} of the room"
-        most = FOR_A_GUIDE[number % len(FOR_A_GUIDE)]
-        kinds = kinds_of(state.move.loose, matter, most, each_a_class=True, by_size=not losses)
-        guide = aggregate_programme(guiding, averaged(kinds), whole=True, only=booked, use_of_room=use_of_room)
-        left, gap = max(state.left / 4, 1), state.within
-        outcome = _solve(state, guide, stage, gap / 3, left, BY_LOOKING_NEAR, gain=gap / 4)
+        guide = aggregate_programme(guiding, kinds_for(state), whole=True, only=booked, use_of_room=use_of_room)
+        left, gap = max(state.left / 3, 1), state.within
+        outcome = _solve(state, guide, stage, gap / 3, left, BY_BRANCHING, gain=gap / 4, hoped=hoped)
+        if outcome.verdict is Verdict.IMPOSSIBLE and state.best is None and hoped is not None:
+            outcome = _solve(state, guide, stage, gap / 3, left, BY_BRANCHING)
         if outcome.verdict is Verdict.IMPOSSIBLE:
             impossible = use_of_room
         elif not outcome.found or _followed(state, guide, outcome, stage):
             return
+
+
+def _average_kinds(state: State) -> list[Kind]:
+    """Few kinds, each of its average copy: soon solved, and most of what they say can be packed."""
+    move = state.move
+    most = for_a_guide(FOR_A_GUIDE, move.loose)
+    return averaged(kinds_of(move.loose, values_matter(move), most, by_size=not loss_matters(move)))
+
+
+def _fine_corners(state: State) -> list[Kind]:
+    """Many kinds, and nothing averaged: for what a few averages do not find."""
+    most = for_a_guide(FOR_A_FINE_GUIDE, state.move.loose)
+    return corners_of(state.move.loose, values_matter(state.move), most)
 
 
 def _followed(state: State, guide: Programme, outcome: Outcome, stage: str) -> bool:
@@ -267,10 +297,15 @@ def _followed(state: State, guide: Programme, outcome: Outcome, stage: str) -> b
 
 
 def _deals(state: State, guide: Programme, outcome: Outcome) -> Iterator[list[Batch]]:
-    """Copies dealt among a guide's cartons: anew with many kinds, and as the guide itself has them."""
-    if batches := shared_out(guide, outcome.values, state.solver, max(state.left / 4, 1)):
+    """Copies dealt among a guide's cartons: anew with many kinds, and as the guide itself has them. Where many kinds
+    show that there is no deal, the guide's own is rarely packed: that waits until there is nothing else."""
+    batches = shared_out(guide, outcome.values, state.solver, max(state.left / 4, 1))
+    if batches:
         yield batches
-    yield batches_of(guide, outcome.values)
+    if all(kind.lines for kind in guide.kinds) and (
+        batches or (state.best is None and state.spent > state.seconds / 3)
+    ):
+        yield batches_of(guide, outcome.values)
 
 
 def _improve(state: State) -> None:
@@ -305,11 +340,13 @@ def _solve(
     seconds: float,
     options: Mapping[str, Any] | None = None,
     gain: float = 1e-6,
+    hoped: float | None = None,
 ) -> Outcome:
-    """Solve a programme, for what is cheaper than the best plan by this share of it at least."""
+    """Solve a programme, for what is cheaper than the best plan by this share of it at least; while there is none, for
+    what costs no more than is ``hoped`` for."""
     state.report(stage)
     best = state.best_objective
-    at_most = None if best is None else float(best) * (1 - gain)
+    at_most = hoped if best is None else float(best) * (1 - gain)
     return solve(programme.problem, seconds=seconds, gap=gap, at_most=at_most, solver=state.solver, options=options)
 
 
@@ -347,7 +384,7 @@ def _finished(state: State, early: str = "") -> Plan:
     stopped = early or ("near enough to the floor" if state.near_enough else ran_out)
     search = Search(str(state.solver), state.spent, state.floor, kind, stopped, tuple(state.stages))
     plan = Plan(state.move, state.best, search)
-    plan = as_before(along_the_shelves(plan) if state.effort == FULL else plan, state.within)
+    plan = as_before(along_the_shelves(plan, state.ends) if state.effort == FULL else plan, state.within)
     if found := findings(plan):
         raise AuditFailed("; ".join(found))
     return plan

@@ -4,16 +4,18 @@ Called once by the aggregate programme, before its constraints. For each track: 
 which mode of cover, up to which weight; how many copies of each kind go in which carton type and in which mode.
 """
 
-from math import inf
+from collections.abc import Mapping, Sequence
+from math import ceil, inf
 
 import pulp
 
 from shipopt.move.cartons import CartonType
 from shipopt.move.quotes import Quote
 from shipopt.move.rules import most_gross_weight, record_may_go
-from shipopt.planning.kinds import Kind, Measure, value_classes
-from shipopt.planning.modes import Mode, modes_of, values_matter
+from shipopt.planning.kinds import Kind
+from shipopt.planning.modes import Mode, modes_of
 from shipopt.planning.programme import Programme, Slot, SlotGroup
+from shipopt.planning.shares import share_out_by_group, share_out_by_kind
 from shipopt.planning.tracks import Track
 from shipopt.pricing.billing import exact_billed_weight, outside_volume
 
@@ -27,34 +29,34 @@ def offer_slots(programme: Programme, kinds: list[Kind], *, whole: bool) -> None
     cartons in each slot, and says which copies each group of slots holds, rather than for whole cartons on each track.
     """
     programme.kinds = kinds
-    matter = values_matter(programme.move)
-    programme.classes = value_classes(kinds) if matter else []
+    carried: dict[int, list[Kind]] = {}
+    modes: dict[int, list[Mode]] = {}
     for track in programme.tracks:
         fits = {kind.index: kind.cartons(track.quote, programme.move) for kind in kinds}
-        carried = [
+        carried[track.index] = [
             kind
             for kind in kinds
             if fits[kind.index]
             and kind.may_go(track.quote, programme.move)
-            and kind.value.least <= max(mode.high for mode in modes_of(track.quote, programme.move))
+            and kind.smallest.value <= max(mode.high for mode in modes_of(track.quote, programme.move))
         ]
+        wanted = {carton.name for kind in carried[track.index] for carton in fits[kind.index]}
+        copies = ceil(sum(kind.count for kind in carried[track.index]) - 1e-6)
         worth = {carton.name: _dearest(carton, track.quote, programme) for carton in programme.move.cartons.values()}
-        modes = modes_of(track.quote, programme.move, max(worth.values()))
-        for kind in carried:
-            _share_kind(programme, track, kind)
-        if matter:
-            _share_classes(programme, track, modes, {kind.value_class for kind in carried})
-        wanted = {carton.name for kind in carried for carton in fits[kind.index]}
-        copies = sum(kind.count for kind in carried)
+        modes[track.index] = modes_of(track.quote, programme.move, max(worth.values()))
         for carton in programme.move.cartons.values():
             if carton.name in wanted:
-                _offer(programme, track, carton, modes, copies, worth[carton.name], whole)
-        _count_weight(programme, track)
+                _offer(programme, track, carton, modes[track.index], copies, worth[carton.name], whole)
     if whole:
-        _offer_groups(programme)
+        _offer_groups(programme, carried)
+        share_out_by_group(programme)
+    else:
+        share_out_by_kind(programme, carried, modes)
+    for track in programme.tracks:
+        _count_weight(programme, track)
 
 
-def _offer_groups(programme: Programme) -> None:
+def _offer_groups(programme: Programme, carried: Mapping[int, Sequence[Kind]]) -> None:
     """Group the slots of each track by carton type and mode (each by itself where their numbers are given), and say how
     many copies of each kind stand in a group's cartons."""
     together: dict[tuple[object, ...], list[Slot]] = {}
@@ -64,7 +66,7 @@ def _offer_groups(programme: Programme) -> None:
     for place, slots in enumerate(together.values()):
         copies = [
             (kind, programme.variable(f"in_{place}_{kind.index}", kind.count, whole=_is_lumpy(kind, slots, programme)))
-            for kind in (programme.kinds[index] for index, _ in programme.shares.copies.at(slots[0].track.index))
+            for kind in carried[slots[0].track.index]
             if _may_hold(slots, kind, programme)
         ]
         programme.groups.append(SlotGroup(str(place), tuple(slots), tuple(copies)))
@@ -76,10 +78,14 @@ def _is_lumpy(kind: Kind, slots: list[Slot], programme: Programme) -> bool:
     heavy = LUMP * max(slot.most_contents for slot in slots)
     thick = LUMP * float(slots[0].carton.room_in_each(programme.move.settings.fill_most))
     dear = DEAR * float(programme.move.worth)
-    return programme.use_of_room < 1 and (
-        kind.value.total > dear * kind.count
-        or kind.weight.total > heavy * kind.count
-        or kind.thickness.total > thick * kind.count
+    return (
+        programme.use_of_room < 1
+        and kind.whole
+        and (
+            kind.value.total > dear * kind.count
+            or kind.weight.total > heavy * kind.count
+            or kind.thickness.total > thick * kind.count
+        )
     )
 
 
@@ -88,9 +94,9 @@ def _may_hold(slots: list[Slot], kind: Kind, programme: Programme) -> bool:
     carton = slots[0].carton
     return (
         kind.example.format.sleeve in carton.sleeves
-        and kind.value.least <= slots[0].mode.high + 1e-9
-        and kind.weight.least <= max(slot.most_contents for slot in slots) + 1e-9
-        and kind.thickness.least <= float(carton.room_in_each(programme.move.settings.fill_most)) + 1e-9
+        and kind.smallest.value <= slots[0].mode.high + 1e-9
+        and kind.smallest.weight <= max(slot.most_contents for slot in slots) + 1e-9
+        and kind.smallest.thickness <= float(carton.room_in_each(programme.move.settings.fill_most)) + 1e-9
     )
 
 
@@ -107,40 +113,6 @@ def _dearest(carton: CartonType, quote: Quote, programme: Programme) -> float:
             if room <= 0:
                 break
     return value
-
-
-def _share_kind(programme: Programme, track: Track, kind: Kind) -> None:
-    name, shares = f"{kind.index}_{track.index}", programme.shares
-    copies = programme.variable(f"copies_{name}", kind.count)
-    shares.copies.put(kind.index, track.index, pulp.LpAffineExpression(copies))
-    shares.weight.put(kind.index, track.index, _measured(programme, kind.weight, copies, f"weight_{name}"))
-    shares.thickness.put(kind.index, track.index, _measured(programme, kind.thickness, copies, f"thickness_{name}"))
-
-
-def _share_classes(programme: Programme, track: Track, modes: list[Mode], carried: set[int]) -> None:
-    load = programme.load(track)
-    for group in programme.classes:
-        able = [mode for mode in modes if mode.high >= group.value.least]  # one copy alone may be worth too much
-        for mode in able if group.index in carried else ():
-            name = f"{group.index}_{track.index}_{mode.index}"
-            copies = programme.variable(f"moded_{name}", group.count)
-            programme.shares.moded.put(group.index, track.index, pulp.LpAffineExpression(copies), mode.index)
-            value = _measured(programme, group.value, copies, f"value_{name}")
-            programme.shares.value.put(group.index, track.index, value, mode.index)
-            load.value += value
-            if mode.fee_by_trip and mode.cover is not None:
-                covered = load.value_by_cover.setdefault(mode.cover.name, pulp.LpAffineExpression())
-                covered += value
-
-
-def _measured(programme: Programme, measure: Measure, copies: pulp.LpVariable, name: str) -> pulp.LpAffineExpression:
-    """A measure of some copies of a kind: exact where all are alike, else any sum between least and most of each."""
-    if measure.uniform:
-        return measure.least * copies
-    total = programme.variable(name, measure.total)
-    programme.add(total >= measure.least * copies, f"{name}_at_least")
-    programme.add(total <= measure.most * copies, f"{name}_at_most")
-    return pulp.LpAffineExpression(total)
 
 
 def _offer(

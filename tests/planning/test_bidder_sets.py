@@ -121,3 +121,29 @@ def test_work_beside_is_done_when_waited_for_and_raises_what_it_raised(cores):
     assert done == [1]
     with pytest.raises(IndexError):
         Beside(lambda: done[5], cores).wait()
+
+
+def test_two_halves_bound_a_set_as_one_programme_does(best):
+    def run(programme, at_most, share):
+        return solve(programme.problem, seconds=20, gap=1e-6, at_most=at_most)
+
+    everything = set(MOVE.quotes)
+    bounds = []
+    for cores in (1, 2):
+        bidders = Bidders(MOVE, run, cores=cores)
+        chosen = bidders.first_set() | {min(everything - bidders.first_set())}
+        bidders._bounds[chosen] = bidders.bound
+        bidders.look_at(chosen, best + 1)
+        bounds.append(bidders._bounds[chosen])
+        assert bidders._bounds[chosen] <= best + 1e-6
+    assert bounds[0] == pytest.approx(bounds[1], rel=1e-5)
+
+
+def test_a_proof_about_all_quotes_bounds_every_plan(best):
+    bidders = _bidders()
+    bidders.first_set()
+    everyone = frozenset(MOVE.quotes)
+    bidders._bounds[everyone] = bidders.bound
+    assert bidders.look_at(everyone, best * 0.9)
+    assert best * 0.9 <= bidders.bound <= best + 1e-6
+    assert bidders.next_set(best * 0.9) is None

@@ -15,13 +15,16 @@ from planning.two_cartons import MOVE, packed
 from shipopt.move.rules import quotes_in
 from shipopt.planning import formulation
 from shipopt.planning.constraints import bookings, caps, carriage, covers, groups, items, loose
+from shipopt.planning.corners import corners_of
 from shipopt.planning.kinds import kinds_of
 from shipopt.planning.programme import Programme
 from shipopt.planning.slots import offer_slots
 from shipopt.planning.tracks import tracks_of
 
 GOLDEN = Path(__file__).parent / "golden"
-ALL = formulation.OF_EVERY_PROGRAMME + formulation.OF_LOOSE_RECORDS + formulation.LAST
+ALL = tuple(
+    dict.fromkeys(formulation.OF_EVERY_PROGRAMME + formulation.BY_KIND + formulation.BY_GROUP + formulation.LAST)
+)
 NEEDS: dict[Callable[[Programme], None], list[Callable[[Programme], None]]] = {
     carriage.no_more_cartons_are_free_than_included: [carriage.cartons_by_themselves_are_charged],
 }
@@ -36,15 +39,21 @@ def _cartons() -> Programme:
     return programme
 
 
-def _kinds() -> Programme:
+def _kinds(*, whole: bool) -> Programme:
     programme = Programme(MOVE, tracks_of(quotes_in(MOVE), apart=False, most_trips=3), "aggregate")
-    offer_slots(programme, kinds_of(MOVE.loose, values_matter=True), whole=True)
+    kinds = corners_of(MOVE.loose, True, 20) if whole else kinds_of(MOVE.loose, values_matter=True)
+    offer_slots(programme, kinds, whole=whole)
     return programme
+
+
+def _programme(constraint: Callable[[Programme], None]) -> Programme:
+    of_loose_records = formulation.BY_KIND + formulation.BY_GROUP
+    return _kinds(whole=constraint not in formulation.BY_KIND) if constraint in of_loose_records else _cartons()
 
 
 @pytest.mark.parametrize("constraint", ALL, ids=lambda constraint: constraint.__name__)
 def test_constraint_adds_what_its_golden_file_says(constraint, tmp_path):
-    programme = _kinds() if constraint in formulation.OF_LOOSE_RECORDS else _cartons()
+    programme = _programme(constraint)
     for needed in NEEDS.get(constraint, []):
         needed(programme)
     before = set(programme.problem.constraints)

@@ -16,6 +16,7 @@ from shipopt.move.records import Format, Record
 from shipopt.move.settings import Settings
 from shipopt.move.words import Consignment, Means, Units
 from shipopt.planning import NoPlan, optimise
+from shipopt.planning.corners import corners_of
 from shipopt.planning.formulation import aggregate_programme
 from shipopt.planning.kinds import FOR_A_PROOF, kinds_of
 from shipopt.planning.modes import values_matter
@@ -23,8 +24,13 @@ from shipopt.planning.solving import Solver, solve
 from shipopt.planning.state import objective_of
 
 
-def _bound(move, **asked):
-    programme = aggregate_programme(move, kinds_of(move.loose, values_matter=True), **asked)
+def _kinds(move, most, *, whole):
+    """Kinds for the quick programme, corners of kinds for the whole one."""
+    return (corners_of if whole else kinds_of)(move.loose, values_matter(move), most)
+
+
+def _bound(move, most=20, *, whole=False):
+    programme = aggregate_programme(move, _kinds(move, most, whole=whole), whole=whole)
     return solve(programme.problem, seconds=20, gap=1e-6)
 
 
@@ -48,8 +54,7 @@ def test_bound_lies_under_the_plan_and_finer_kinds_do_not_lower_it(whole):
     plan = optimise(MOVE, within=0.0)
     cost = float(objective_of(MOVE, plan.shipments))
     coarse = _bound(MOVE, whole=whole).bound
-    finer = kinds_of(MOVE.loose, values_matter=True, most=FOR_A_PROOF[-1], each_a_class=True)
-    fine = solve(aggregate_programme(MOVE, finer, whole=whole).problem, seconds=20, gap=1e-6).bound
+    fine = _bound(MOVE, FOR_A_PROOF[-1], whole=whole).bound
     assert 0 < coarse <= fine + 0.01 <= cost + 0.02
 
 
@@ -70,8 +75,7 @@ def test_bounds_of_few_kinds_lie_under_the_best_plan(seed, whole):
         best = float(objective_of(move, optimise(move, within=0.0).shipments))
     except NoPlan:
         pytest.skip("rules that clash at random: no plan, so no floor to compare")
-    kinds = kinds_of(move.loose, values_matter(move), most=3, each_a_class=whole)
-    programme = aggregate_programme(move, kinds, whole=whole)
+    programme = aggregate_programme(move, _kinds(move, 3, whole=whole), whole=whole)
     assert solve(programme.problem, seconds=20, gap=1e-6).bound <= best + 1e-6
     assert solve(programme.problem, seconds=20, gap=1e-6, at_most=best + 1e-6).found
 
@@ -81,6 +85,5 @@ def test_the_bound_of_either_solver_lies_under_a_plan_that_exists(solver):
     """On this move CBC, left to reduce whole numbers first, calls 6,230.13 the least; there is a plan for 6,217.57."""
     move = tiny(8)
     cost = float(objective_of(move, optimise(move, within=0.0).shipments))
-    kinds = kinds_of(move.loose, values_matter(move), FOR_A_PROOF[0], each_a_class=True)
-    programme = aggregate_programme(move, kinds, whole=True)
+    programme = aggregate_programme(move, _kinds(move, FOR_A_PROOF[0], whole=True), whole=True)
     assert solve(programme.problem, seconds=20, gap=1e-6, solver=solver).bound <= cost + 0.01

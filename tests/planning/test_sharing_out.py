@@ -16,7 +16,7 @@ from shipopt.planning.solving import BY_LOOKING_NEAR, Solver, solve
 @pytest.fixture(scope="module", params=[1, 2])
 def guide(request):
     move = realistic(request.param, 300, 6)
-    kinds = averaged(kinds_of(move.loose, values_matter=True, most=15, each_a_class=True))
+    kinds = averaged(kinds_of(move.loose, values_matter=True, most=15))
     programme = aggregate_programme(move, kinds, whole=True, use_of_room=0.99)
     return programme, solve(programme.problem, seconds=30, gap=0.01, options=BY_LOOKING_NEAR)
 

@@ -5,36 +5,9 @@ could put what is heavy for its thickness into cartons that are full by weight a
 Copies count with the least of their kind, so that a floor stays one.
 """
 
-from collections.abc import Iterator
-
 import pulp
 
-from shipopt.planning.kinds import Kind
 from shipopt.planning.programme import Programme, SlotGroup
-
-
-def copies_on_tracks_stand_in_groups(programme: Programme) -> None:
-    """Σ copies of a kind in the groups of a track = its copies on the track."""
-    standing: dict[tuple[int, int], list[pulp.LpVariable]] = {}
-    for group, kind, copies in _copies(programme):
-        standing.setdefault((kind.index, group.track.index), []).append(copies)
-    for track in programme.tracks if programme.groups else ():
-        for index, part in programme.shares.copies.at(track.index):
-            stand = pulp.lpSum(standing.get((index, track.index), []))
-            programme.add(stand - part == 0, f"in_groups_{index}_{track.index}")
-
-
-def copies_in_modes_stand_in_groups(programme: Programme) -> None:
-    """Σ copies of a class of value in the groups of a track and mode = its copies in that mode."""
-    standing: dict[tuple[int, int, int], list[pulp.LpVariable]] = {}
-    for group, kind, copies in _copies(programme):
-        key = (kind.value_class, group.track.index, group.mode.index)
-        standing.setdefault(key, []).append(copies)
-    for value_class in programme.classes if programme.groups else ():
-        for track in programme.tracks:
-            for mode, part in programme.shares.moded.on(value_class.index, track.index).items():
-                stand = pulp.lpSum(standing.get((value_class.index, track.index, mode), []))
-                programme.add(stand - part == 0, f"in_modes_{value_class.index}_{track.index}_{mode}")
 
 
 def groups_hold_their_copies(programme: Programme) -> None:
@@ -64,9 +37,3 @@ def groups_hold_their_copies(programme: Programme) -> None:
 
 def _sum(group: SlotGroup, measure: str) -> pulp.LpAffineExpression:
     return pulp.lpSum(getattr(slot, measure) * slot.number for slot in group.slots)
-
-
-def _copies(programme: Programme) -> Iterator[tuple[SlotGroup, Kind, pulp.LpVariable]]:
-    for group in programme.groups:
-        for kind, copies in group.copies:
-            yield group, kind, copies

@@ -61,6 +61,21 @@ def kinds_travel_only_on_booked_tracks(programme: Programme) -> None:
             programme.add(copies - booked <= 0, f"kind_booked_{kind}_{track.index}")
 
 
+def sleeves_travel_only_on_booked_tracks(programme: Programme) -> None:
+    """copies of a care and sleeve on a track ≤ their number × trips booked, for every care, sleeve and track: for
+    hundreds of kinds, with which a row each would be most of the programme."""
+    for track in programme.tracks:
+        together: dict[tuple[str, str], list[tuple[float, pulp.LpAffineExpression]]] = {}
+        for index, copies in programme.shares.copies.at(track.index):
+            kind = programme.kinds[index]
+            key = kind.example.care, kind.example.format.sleeve
+            together.setdefault(key, []).append((kind.count, copies))
+        for place, each in enumerate(together.values()):
+            booked = sum(count for count, _ in each) * programme.load(track).used
+            carried = pulp.lpSum(copies for _, copies in each)
+            programme.add(carried - booked <= 0, f"sleeves_booked_{place}_{track.index}")
+
+
 def stacks_fit_their_cartons(programme: Programme) -> None:
     """Σ thickness of the kinds with certain sleeves ≤ Σ room of the cartons that take any of these, by track and set of
     sleeves: by Hall's theorem (1935) that is when all can be put into cartons that take them."""
@@ -86,13 +101,13 @@ def thick_copies_fit_by_number(programme: Programme) -> None:
     for track, slots in _by_track(programme):
         thickest = max(_room(programme, slot) / slot.carton.inner_cartons for slot in slots) / FEW_FILL_A_CARTON
         carried = [programme.kinds[kind] for kind, _ in programme.shares.copies.at(track.index)]
-        limits = sorted({kind.thickness.least for kind in carried if kind.thickness.least >= thickest})
+        limits = sorted({kind.smallest.thickness for kind in carried if kind.smallest.thickness >= thickest})
         for number, least in enumerate(limits[:MOST_CUTS]):
             for place, sleeves in enumerate(_sets_of_sleeves(programme, track)):
                 copies = pulp.lpSum(
                     part
                     for kind, part in programme.shares.copies.at(track.index)
-                    if programme.kinds[kind].thickness.least >= least
+                    if programme.kinds[kind].smallest.thickness >= least
                     and programme.kinds[kind].example.format.sleeve in sleeves
                 )
                 held = pulp.lpSum(

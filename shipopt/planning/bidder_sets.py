@@ -37,9 +37,10 @@ NAMED_AT_ONCE, PLANS_COST = 3, 1.04
 """While the first guide is looked for, or another set is proved, so many sets are named; beforehand those that may cost
 no more than first sight times so much, as plans do."""
 
-FEW_SETS = 4
-"""Once more sets than these are named, all quotes are looked at as one set: with 20 quotes hardly one set after another
-can be named (20,000 copies: any of them for a carton or two), and a proof about all of them takes 20 s."""
+FEW_SETS, MANY_COPIES, KINDS_OF_MANY = 4, 5_000, 240
+"""Once more sets than these are named, all quotes are looked at as one set; with many copies at once, and with so many
+kinds to begin with: there one set after another could be named, any quote for a carton or two, and a proof about all 20
+quotes of 20,000 copies takes 20 s."""
 
 MORE, FEWER = 1, 2
 """A set is looked at as one with the largest if it has at most so many quotes more, and lacks at most so many."""
@@ -57,7 +58,8 @@ class Bidders:
         self._move, self._solve, self._time_is_left, self._cores = move, solve, time_is_left, cores
         self._bound_of_others = -inf
         self._bounds: dict[Booked, float] = {}
-        self._enough = 0
+        many = sum(record.copies for record in move.loose) >= MANY_COPIES
+        self._few, self._enough = (0, KINDS_OF_MANY) if many else (FEW_SETS, 0)
         self._found: dict[tuple[Booked, int], float] = {}
         self._kinds: dict[int, list[Kind]] = {}
         self._first: Booked = frozenset()
@@ -106,7 +108,7 @@ class Bidders:
     def next_sets(self, at_most: float) -> None:
         """Name sets, a few at the most."""
         for _ in range(NAMED_AT_ONCE):
-            if len(self._bounds) > FEW_SETS or self.next_set(at_most) is None:
+            if len(self._bounds) > self._few or self.next_set(at_most) is None:
                 return
 
     def next_set(self, at_most: float | None = None) -> Booked | None:
@@ -131,7 +133,7 @@ class Bidders:
         ]
         if not able:
             return None
-        if len(self._bounds) > FEW_SETS:
+        if len(self._bounds) > self._few:
             self._bounds.setdefault(self._everyone, self.bound)
             return None if self._everyone in looked_at else self._everyone
         largest = max(able, key=len)

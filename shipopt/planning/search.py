@@ -384,7 +384,7 @@ def _finished(state: State, early: str = "") -> Plan:
     stopped = early or ("near enough to the floor" if state.near_enough else ran_out)
     search = Search(str(state.solver), state.spent, state.floor, kind, stopped, tuple(state.stages))
     plan = Plan(state.move, state.best, search)
-    plan = as_before(along_the_shelves(plan, state.ends) if state.effort == FULL else plan, state.within)
+    plan = as_before(along_the_shelves(plan, state.in_order_by) if state.effort == FULL else plan, state.within)
     if found := findings(plan):
         raise AuditFailed("; ".join(found))
     return plan

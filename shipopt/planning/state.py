@@ -22,6 +22,9 @@ USES_OF_ROOM = (0.99, 0.994, 0.998, 0.98, 0.97, 0.95, 0.9, 0.8)
 they do not, from the most down. Near 1 a guide costs least but leaves the packer no play; which share serves best is a
 matter of luck, so several are tried."""
 
+LEAST_IN_ORDER, IN_ORDER = 2.0, 0.0004
+"""Seconds that putting a plan in shelf order may take, at the least and for each copy."""
+
 FINISHING, MOST_FINISHING = 0.00025, 0.2
 """Seconds kept for what follows the search, for each copy (5 s for 20,000); at most this share of all."""
 
@@ -74,9 +77,10 @@ class State:
         return self.seconds - self.spent - min(copies * FINISHING, self.seconds * MOST_FINISHING)
 
     @property
-    def ends(self) -> float:
-        """When the time allowed is up (of ``time.perf_counter``)."""
-        return self.began + self.seconds
+    def in_order_by(self) -> float:
+        """When the finished plan is to be in shelf order (of ``time.perf_counter``)."""
+        copies = sum(record.copies for record in self.move.loose)
+        return min(self.began + self.seconds, time.perf_counter() + max(LEAST_IN_ORDER, copies * IN_ORDER))
 
     @property
     def near_enough(self) -> bool:

@@ -1,5 +1,6 @@
 """Floors set by set: what each set of bidders costs at the least, and what all others do."""
 
+from dataclasses import replace
 from functools import partial
 
 import pytest
@@ -147,3 +148,13 @@ def test_a_proof_about_all_quotes_bounds_every_plan(best):
     assert bidders.look_at(everyone, best * 0.9)
     assert best * 0.9 <= bidders.bound <= best + 1e-6
     assert bidders.next_set(best * 0.9) is None
+
+
+def test_of_many_copies_all_quotes_are_proved_at_once():
+    everyone, some = frozenset(MOVE.quotes), frozenset([min(MOVE.quotes)])
+    for copies, expected in ((10, some), (20_000, everyone)):
+        records = (replace(MOVE.records[0], copies=copies), *MOVE.records[1:])
+        bidders = Bidders(replace(MOVE, records=records), lambda programme, at_most, share: None)
+        bidders._bounds[some] = 1.0
+        assert bidders.not_proved(2.0, set()) == expected
+        assert bidders.not_proved(2.0, {expected}) is None

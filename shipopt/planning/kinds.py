@@ -24,9 +24,10 @@ AT_FIRST_SIGHT, FOR_NAMING = 20, 30
 """At first sight, and to name further sets of bidders, at most so many kinds, unless rules tell more apart. More say
 little more, and take far longer."""
 
-FOR_A_GUIDE, FOR_A_FINE_GUIDE, A_COPY, MOST_FOR_A_GUIDE = 60, 120, 0.03, 600
-"""Guides tell so many kinds apart, averages first, then corners; or so many for each copy of a large collection, which
-needs finer ones (20,000 copies: 3,090 with 60 kinds, 3,078 with 240, 3,075 with 600) and is sooner solved."""
+FOR_A_QUICK_GUIDE, FOR_A_GUIDE, FOR_A_FINE_GUIDE, A_COPY, MOST_FOR_A_GUIDE = 30, 60, 120, 0.03, 600
+"""Guides tell so many kinds apart, averages first (few of them where there is little time), then corners; or so many
+for each copy of a large collection, which needs finer ones (20,000 copies: 3,090 with 60 kinds, 3,078 with 240, 3,075
+with 600) and is sooner solved."""
 
 FOR_A_PROOF = (40, 120, 240, 480, 960)
 """A proof about a few quotes is tried with the corners of few kinds first, which may do, then of more."""
@@ -229,15 +230,14 @@ def averaged(kinds: Sequence[Kind]) -> list[Kind]:
     def average(measure: Measure, count: float) -> Measure:
         return Measure(measure.total, measure.total / count, measure.total / count)
 
-    return [
-        replace(
-            kind,
-            weight=average(kind.weight, kind.count),
-            thickness=average(kind.thickness, kind.count),
-            value=average(kind.value, kind.count),
+    def of_averages(kind: Kind) -> Kind:
+        weight, thickness, value = (
+            average(measure, kind.count) for measure in (kind.weight, kind.thickness, kind.value)
         )
-        for kind in kinds
-    ]
+        smallest = Size(weight.least, thickness.least, value.least)
+        return replace(kind, weight=weight, thickness=thickness, value=value, smallest=smallest)
+
+    return [of_averages(kind) for kind in kinds]
 
 
 def needs(record: Record) -> tuple[object, ...]:

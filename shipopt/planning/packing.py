@@ -1,8 +1,9 @@
 """Packing: real cartons from batches of loose copies, snug.
 
-The copies of a batch are dealt evenly among its cartons, then swapped until none is overfull. Copies that no swap finds
-room for are put into room that other cartons of the plan have left, and only then into cartons of their own. The plan
-that is kept in the end is put in shelf order by the module ``along_shelves``.
+The copies of a batch are dealt evenly among its cartons; where that leaves some without room, each carton takes the
+next copies along the shelf, with swaps to close the last millimetres where the batch is tight. Either way copies are
+then swapped until no carton is overfull. Copies that fit nowhere are put into room that other cartons of the plan have
+left, and only then into cartons of their own.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
@@ -28,8 +29,14 @@ from shipopt.planning.tariffs import steps_to_stay_below, tariffs_of
 LOOK_AHEAD = 40
 """Lines of the shelf looked at beyond the next one."""
 
+FAR_AHEAD = 300
+"""Copies of the shelf looked at for swaps."""
+
+TIGHT = Decimal("0.97")
+"""A batch that needs more than this share of its cartons' room is packed with swaps."""
+
 TRIES = 2
-"""A deal is packed so many times, with other luck each time, before it is called too tight."""
+"""A deal is packed so many times, evenly and in turn, before it is called too tight."""
 
 
 class _NoRoom(Exception):  # noqa: N818 - an answer, not a mistake
@@ -64,27 +71,31 @@ def _pack_by_swaps(
     batches: Sequence[Batch], move: Move, luck: int, until: float
 ) -> tuple[list[OpenCarton], list[list[Copy]]]:
     """All batches at once, in no cartons but theirs; the copies left over, by batch."""
-    opened = [_dealt(batch, move) for batch in batches]
-    left = set(swap_until_all_fit(batches, opened, move, luck, until))
+    if luck % 2:
+        opened = [_opened(batch, move) for batch in batches]
+        left_over = [_fill_in_turn(cartons, batch.copies) for cartons, batch in zip(opened, batches, strict=True)]
+    else:
+        opened, left_over = [_dealt(batch, move) for batch in batches], [[] for _ in batches]
+    left = set(swap_until_all_fit(batches, opened, left_over, move, luck, until))
     cartons = [carton for of_batch in opened for carton in of_batch if any(carton.copies)]
     return cartons, [[copy for copy in batch.copies if copy in left] if left else [] for batch in batches]
+
+
+def _opened(batch: Batch, move: Move) -> list[OpenCarton]:
+    return [_open(batch, carton, weight, move) for carton, weight in batch.cartons]
 
 
 def _dealt(batch: Batch, move: Move) -> list[OpenCarton]:
     """The cartons of a batch with its copies dealt evenly; where weight is billed in steps, by weights that stay below
     such steps."""
-
-    def cartons() -> list[OpenCarton]:
-        return [_open(batch, carton, weight, move) for carton, weight in batch.cartons]
-
-    dealt = cartons()
+    dealt = _opened(batch, move)
     deal_evenly(dealt, batch.copies)
     tariffs, tariff_of = tariffs_of(dealt, move)
     weights = np.array([float(carton.weight) for carton in dealt])
     quotes = np.zeros(len(dealt), dtype=np.int64)
     aims = steps_to_stay_below(weights, [tariffs[tariff] for tariff in tariff_of], quotes, 0)
     if aims is not None:
-        dealt = cartons()
+        dealt = _opened(batch, move)
         deal_evenly(dealt, batch.copies, aims.tolist())
     return dealt
 
@@ -138,6 +149,21 @@ def _decimal(limit: float) -> Decimal:
     return Decimal("Infinity") if limit == inf else Decimal(repr(limit))
 
 
+def _fill_in_turn(opened: Sequence[OpenCarton], queue: list[Copy]) -> list[Copy]:
+    """Fill the cartons one after another; what is left over is returned."""
+    room = sum((carton.whole_room for carton in opened), ZERO)
+    held = sum((carton.most_weight for carton in opened), ZERO)
+    tight = (
+        sum((record.thickness for record, _ in queue), ZERO) > TIGHT * room
+        or sum((record.weight for record, _ in queue), ZERO) > TIGHT * held
+    )
+    for carton in opened:
+        queue = fill(carton, queue)
+        if tight and queue:
+            _close_the_gap(carton, queue)
+    return queue
+
+
 def fill(carton: OpenCarton, queue: list[Copy]) -> list[Copy]:
     """Put copies in, in order, skipping those that do not fit; stop when none of the next lines does."""
     passed: list[Copy] = []
@@ -153,6 +179,50 @@ def fill(carton: OpenCarton, queue: list[Copy]) -> list[Copy]:
         if misfits > LOOK_AHEAD:
             return passed + queue[place + 1 :]
     return passed
+
+
+def _close_the_gap(carton: OpenCarton, queue: list[Copy]) -> None:
+    """Swap copies of the carton for others of the queue, so that what binds (stack or weight) is used up better."""
+    shapes: dict[tuple[Decimal, Decimal, Decimal], int] = {}
+    for place, (record, _) in enumerate(queue[:FAR_AHEAD]):
+        if record.format.sleeve in carton.carton.sleeves:
+            shapes.setdefault(_shape(record), place)
+    for inner in range(len(carton.stacks)):
+        for _ in range(4):
+            swap = _best_swap(carton, inner, queue, list(shapes.values()))
+            if swap is None:
+                break
+            place, out = swap
+            comes = queue[out]
+            queue[out] = carton.take(inner, place)
+            carton.put(comes, inner)
+            del shapes[_shape(comes[0])]
+
+
+def _shape(record: Record) -> tuple[Decimal, Decimal, Decimal]:
+    return record.thickness, record.weight, record.value
+
+
+def _best_swap(carton: OpenCarton, inner: int, queue: Sequence[Copy], places: Sequence[int]) -> tuple[int, int] | None:
+    """The swap that adds most of what binds: of the stack if it is nearer to full than the weight, else of weight."""
+    stack_left = carton.room - carton.stacks[inner]
+    weight_left = carton.most_weight - carton.weight
+    by_stack = stack_left * carton.most_weight <= weight_left * carton.room
+    best, found = ZERO, None
+    inside: dict[tuple[Decimal, Decimal, Decimal], int] = {}
+    for place, (record, _) in enumerate(carton.copies[inner]):
+        inside[_shape(record)] = place
+    for out in places:
+        record = queue[out][0]
+        for (thickness, weight, value), place in inside.items():
+            thicker, heavier = record.thickness - thickness, record.weight - weight
+            gain = thicker if by_stack else heavier
+            if gain <= best or thicker > stack_left or heavier > weight_left:
+                continue
+            if carton.value - value + record.value > carton.most_value:
+                continue
+            best, found = gain, (place, out)
+    return found
 
 
 def _use_room_left(left: list[Copy], cartons: Sequence[OpenCarton], move: Move) -> list[Copy]:

@@ -26,7 +26,15 @@ from shipopt.planning.every_carton import EveryCarton, is_tiny
 from shipopt.planning.formulation import aggregate_programme, carton_programme, closed_cartons
 from shipopt.planning.guide import Batch, batches_of
 from shipopt.planning.improving import emptied, numbered, offers, renumbered
-from shipopt.planning.kinds import FOR_A_FINE_GUIDE, FOR_A_GUIDE, Kind, averaged, for_a_guide, kinds_of
+from shipopt.planning.kinds import (
+    FOR_A_FINE_GUIDE,
+    FOR_A_GUIDE,
+    FOR_A_QUICK_GUIDE,
+    Kind,
+    averaged,
+    for_a_guide,
+    kinds_of,
+)
 from shipopt.planning.known import cartons_again
 from shipopt.planning.modes import values_matter
 from shipopt.planning.packing import packings
@@ -256,9 +264,10 @@ def _follow_guides(
         stage = f"guide by {use_of_room:.1%} of the room"
         guide = aggregate_programme(guiding, kinds_for(state), whole=True, only=booked, use_of_room=use_of_room)
         left, gap = max(state.left / 3, 1), state.within
-        outcome = _solve(state, guide, stage, gap / 3, left, BY_BRANCHING, gain=gap / 4, hoped=hoped)
+        options = BY_BRANCHING if state.effort == FULL else BY_LOOKING_NEAR
+        outcome = _solve(state, guide, stage, gap / 3, left, options, gain=gap / 4, hoped=hoped)
         if outcome.verdict is Verdict.IMPOSSIBLE and state.best is None and hoped is not None:
-            outcome = _solve(state, guide, stage, gap / 3, left, BY_BRANCHING)
+            outcome = _solve(state, guide, stage, gap / 3, left, options)
         if outcome.verdict is Verdict.IMPOSSIBLE:
             impossible = use_of_room
         elif not outcome.found or _followed(state, guide, outcome, stage):
@@ -268,7 +277,7 @@ def _follow_guides(
 def _average_kinds(state: State) -> list[Kind]:
     """Few kinds, each of its average copy: soon solved, and most of what they say can be packed."""
     move = state.move
-    most = for_a_guide(FOR_A_GUIDE, move.loose)
+    most = for_a_guide(FOR_A_GUIDE if state.effort == FULL else FOR_A_QUICK_GUIDE, move.loose)
     return averaged(kinds_of(move.loose, values_matter(move), most, by_size=not loss_matters(move)))
 
 
@@ -302,9 +311,8 @@ def _deals(state: State, guide: Programme, outcome: Outcome) -> Iterator[list[Ba
     batches = shared_out(guide, outcome.values, state.solver, max(state.left / 4, 1))
     if batches:
         yield batches
-    if all(kind.lines for kind in guide.kinds) and (
-        batches or (state.best is None and state.spent > state.seconds / 3)
-    ):
+    nothing_else = state.best is None and (state.effort != FULL or state.spent > state.seconds / 3)
+    if all(kind.lines for kind in guide.kinds) and (batches or nothing_else):
         yield batches_of(guide, outcome.values)
 
 

@@ -1,10 +1,10 @@
-"""Swapping: copies change places until no carton is overfull.
+"""Swapping: copies that found no room are put in all the same, and copies change places until no carton is overfull.
 
-Copies dealt to cartons leave some a little overfull and some with a little room, and a plan that counts on full cartons
-can spare neither. Here stack, weight and value of all cartons of a plan are looked at together, and the swap (or move)
-that takes most off what is over comes first. What stays over counts for more and more, so that the search leaves the
-places where no single swap helps (constraint weighting: Morris, The breakout method, 1993). Then copies change places
-as long as that lowers what is charged by weight. Called by ``packing``; exact sums decide in the end.
+A packing in shelf order wastes a little of each carton, and a plan that counts on full cartons then needs one more.
+Here stack, weight and value of all cartons of a plan are looked at together, and the swap (or move) that takes most
+off what is over comes first. What stays over counts for more and more, so that the search leaves the places where no
+single swap helps (constraint weighting: Morris, The breakout method, 1993). Then copies change places as long as that
+lowers what is charged by weight. Called by ``packing``; exact sums decide in the end.
 """
 
 import time
@@ -51,24 +51,26 @@ WORTH_A_SWAP = 0.005
 def swap_until_all_fit(
     batches: Sequence[Batch],
     opened: Sequence[Sequence[OpenCarton]],
+    left: Sequence[Sequence[Copy]],
     move: Move,
     luck: int = 0,
     until: float = inf,
 ) -> list[Copy]:
-    """Swap copies until no carton (changed in place) is overfull; returns those that no swap found room for.
+    """Put copies that found no room into cartons (changed in place), swapping others; returns those still left out.
 
-    ``opened`` are the cartons of each batch, with all its copies in them. Copies change places within a batch first,
-    then within a quote, and anywhere only where that does not do. ``luck`` is the seed of what is drawn by lot,
+    ``opened`` and ``left`` are the cartons and the copies left over of each batch. Copies change places within a batch
+    first, then within a quote, and anywhere only where that does not do. ``luck`` is the seed of what is drawn by lot,
     ``until`` the time (of ``time.perf_counter``) at which to end with what there is.
     """
     cartons = [carton for of_batch in opened for carton in of_batch]
     if not cartons:
-        return []
-    packing = _Packing(opened, move)
+        return [copy for copies in left for copy in copies]
+    packing = _Packing(opened, left, move)
     packing.random, packing.until = np.random.default_rng(luck), until
     packing.add_pools(pools_of(batches, opened, move))
     for scope in (packing.batch, packing.quote, np.zeros_like(packing.batch)):
         packing.scope = scope
+        packing.put_the_rest_in()
         packing.swap()
     packing.aim_below_steps()
     packing.save()
@@ -87,27 +89,30 @@ class _Pool:
 
     def count_all(self, packing: "_Packing") -> None:
         """Work the sum out anew."""
-        self.used = float((packing.sizes[:, self.size] * self.rates[packing.at]).sum())
+        inside = packing.at >= 0
+        self.used = float((packing.sizes[inside, self.size] * self.rates[packing.at[inside]]).sum())
 
 
 class _Packing:
     """Copies in rooms (inner cartons) as arrays. Stack is a room's, weight and value are its carton's; all are kept as
     shares of the most allowed."""
 
-    def __init__(self, batches: Sequence[Sequence[OpenCarton]], move: Move) -> None:
+    def __init__(self, batches: Sequence[Sequence[OpenCarton]], left: Sequence[Sequence[Copy]], move: Move) -> None:
         cartons = [carton for batch in batches for carton in batch]
         of_carton = [number for number, batch in enumerate(batches) for _ in batch]
+        homeless = [(copy, number) for number, copies in enumerate(left) for copy in copies]
         self.rooms = [(place, inner) for place, carton in enumerate(cartons) for inner in range(len(carton.stacks))]
         inside = [
             (copy, room) for room, (place, inner) in enumerate(self.rooms) for copy in cartons[place].copies[inner]
         ]
-        self.copies = [copy for copy, _ in inside]
-        self.at: Whole = np.array([room for _, room in inside])
+        self.copies = [copy for copy, _ in inside + homeless]
+        self.at: Whole = np.array([room for _, room in inside] + [-1] * len(homeless))
         self.carton: Whole = np.array([place for place, _ in self.rooms])
         self.batch: Whole = np.array([of_carton[place] for place, _ in self.rooms])
         names = [carton.quote.name if carton.quote else "" for carton in cartons]
         self.quote_of: Whole = np.array([names.index(name) for name in names])
         self.quote: Whole = self.quote_of[self.carton]
+        self.of_batch: Whole = np.array([of_carton[self.rooms[r][0]] for _, r in inside] + [n for _, n in homeless])
         self.sizes = np.array([[float(r.thickness), float(r.weight), float(r.value)] for r, _ in self.copies])
         limits = [[float(c.room), float(c.most_weight), float(c.most_value)] for c in cartons]
         self.most = np.maximum(np.array(limits), 1e-12)
@@ -126,7 +131,8 @@ class _Packing:
     def _count_all(self) -> None:
         self.stack, self.held = np.zeros(len(self.rooms)), np.zeros((len(self.most), 2))
         for copy, room in enumerate(self.at.tolist()):
-            self._count(copy, room, 1)
+            if room >= 0:
+                self._count(copy, room, 1)
         for pool in self.pools:
             pool.count_all(self)
 
@@ -149,6 +155,26 @@ class _Packing:
     def _over(self) -> float:
         pooled = sum(max(0.0, pool.used - 1 - NEARLY) for pool in self.pools)
         return float(_above(self.stack).sum() + _above(self.held).sum()) + pooled
+
+    def put_the_rest_in(self) -> None:
+        """Each copy that has no room goes where least is over afterwards, the thickest first."""
+        homeless = sorted(np.flatnonzero(self.at < 0), key=lambda copy: (-self.sizes[copy, 0], copy))
+        for copy in map(int, homeless):
+            rooms = np.flatnonzero(self.able[self.kind[copy]] & (self.scope == self._scope_of(copy)))
+            if not len(rooms):
+                continue
+            cartons = self.carton[rooms]
+            stack = self.stack[rooms] + self.sizes[copy, 0] / self.most[cartons, 0]
+            held = self.held[cartons] + self.sizes[copy, 1:] / self.most[cartons, 1:]
+            more = _above(stack) - _above(self.stack[rooms])
+            more += (_above(held) - _above(self.held[cartons])).sum(axis=1)
+            room = int(rooms[np.argmin(more + NEAR_THE_SHELF * abs(self.middle[rooms] - self.shelf[copy]))])
+            self.at[copy] = room
+            self._count(copy, room, 1)
+
+    def _scope_of(self, copy: int) -> int:
+        rooms = np.flatnonzero(self.batch == self.of_batch[copy])
+        return int(self.scope[rooms[0]]) if len(rooms) else 0
 
     def swap(self) -> None:
         """Swap until nothing is over, or further steps no longer help; ends with the best packing met."""
@@ -263,8 +289,9 @@ class _Packing:
                     carton.take(inner, len(carton.copies[inner]) - 1)
         left = []
         for copy in sorted(range(len(self.copies)), key=lambda copy: (-self.sizes[copy, 0], copy)):
-            place, inner = self.rooms[int(self.at[copy])]
-            if cartons[place].takes(self.copies[copy][0], inner):
+            room = int(self.at[copy])
+            place, inner = self.rooms[room] if room >= 0 else (0, 0)
+            if room >= 0 and cartons[place].takes(self.copies[copy][0], inner):
                 cartons[place].put(self.copies[copy], inner)
             else:
                 left.append(self.copies[copy])
@@ -278,7 +305,7 @@ class _Swaps:
         self.packing, self.room = packing, room
         self.goes = packing.some(np.flatnonzero(packing.at == room), MOST_OUT)
         within = packing.scope == packing.scope[room]
-        may_come = (packing.at != room) & packing.able[packing.kind, room] & within[packing.at]
+        may_come = (packing.at >= 0) & (packing.at != room) & packing.able[packing.kind, room] & within[packing.at]
         self.comes = packing.some(np.flatnonzero(may_come), MOST_IN)
         within[room] = False
         others = np.flatnonzero(within)

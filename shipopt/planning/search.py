@@ -143,8 +143,8 @@ def _search_every_carton(state: State) -> None:
 def _search_by_guides(state: State) -> None:
     """Pack by the quotes that the best relaxed plan books, prove what plans of these quotes cost at the least, and go
     on to the next set of quotes that might do better."""
+    _start_from_known(state)
     if not state.effort.with_floor:
-        _start_from_known(state)
         _plan_by(state, None)
         return
     gap = state.within if state.effort.floor_within is None else state.effort.floor_within
@@ -166,7 +166,6 @@ def _search_by_guides(state: State) -> None:
     if bidders.bound == inf:
         raise NoPlan(why_no_plan(state.move, state.solver))
     state.raise_floor(bidders.bound)
-    _start_from_known(state)
     if state.effort.guides and not state.near_enough:
         beyond = Beside(bidders.name_sets, state.effort.cores)
         first = bidders.best_at_first_sight

@@ -7,6 +7,7 @@ Shares that the programme left fractional become whole copies by largest remaind
 from collections import deque
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from math import inf
 
 from shipopt.move.cartons import CartonType
 from shipopt.move.quotes import Quote
@@ -21,13 +22,14 @@ Line = tuple[Record, int, int]
 @dataclass(slots=True)
 class Batch:
     """Copies that should travel in the cartons of one group of slots. ``cartons`` are (type, most weight of contents);
-    ``trips`` says how many trips of the quote the guide books."""
+    ``trips`` says how many trips of the quote the guide books, ``worth`` what the copies are worth in it."""
 
     quote: Quote
     mode: Mode
     trips: int = 1
     cartons: list[tuple[CartonType, float]] = field(default_factory=list)
     lines: list[Line] = field(default_factory=list)
+    worth: float = inf
 
     @property
     def copies(self) -> list[tuple[Record, int]]:
@@ -49,6 +51,7 @@ def batches_of(programme: Programme, values: Mapping[str, float]) -> list[Batch]
         for kind, copies in group.copies:
             if values[copies.name] > 1e-7:
                 shares.setdefault(kind.index, {})[place] = values[copies.name]
+        batches[place].worth = sum(kind.value.least * values[copies.name] for kind, copies in group.copies)
     for kind_index, counts in shares.items():
         lines = [(record, 1, record.copies) for record in programme.kinds[kind_index].lines]
         for place, dealt in _dealt(lines, counts).items():

@@ -7,6 +7,7 @@ them. Called by ``swapping``; the audit and the carton programme judge exactly.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from math import inf
 
 from shipopt.move.money import ZERO
 from shipopt.move.move import Move
@@ -48,6 +49,16 @@ def pools_of(batches: Sequence[Batch], opened: Sequence[Sequence[OpenCarton]], m
             if contents > 0:
                 pools.append(Pool(tuple(on_it), contents, False))
     return pools + _loss(batches, opened, move)
+
+
+def fees_of(batches: Sequence[Batch], opened: Sequence[Sequence[OpenCarton]]) -> list[Pool]:
+    """What the guide lets each batch under a cover be worth, as its fee may grow with that: an aim, not a limit."""
+    pools = []
+    for batch in batches:
+        if batch.mode.cover is not None and 0 < batch.worth < inf:
+            in_it = [float(other is batch) for other, cartons in zip(batches, opened, strict=True) for _ in cartons]
+            pools.append(Pool(tuple(in_it), batch.worth, True))
+    return pools
 
 
 def _loss(batches: Sequence[Batch], opened: Sequence[Sequence[OpenCarton]], move: Move) -> list[Pool]:

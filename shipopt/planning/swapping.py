@@ -16,19 +16,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from shipopt.move.move import Move
-from shipopt.move.records import Record
-from shipopt.move.rules import record_may_go
 from shipopt.planning.guide import Batch
 from shipopt.planning.opened import Copy, OpenCarton
-from shipopt.planning.pools import Pool, pools_of
+from shipopt.planning.pools import Pool, fees_of, pools_of
+from shipopt.planning.standing import Whole, stands_on_the_shelf, who_may_stand_where
 from shipopt.planning.tariffs import steps_to_stay_below, tariffs_of
 
 Floats = NDArray[np.float64]
-Whole = NDArray[np.int64]
-Flags = NDArray[np.bool_]
 
 MOST_STEPS, WITHOUT_GAIN = 5_000, 250
 """Steps in all; and so many without a better packing end the search."""
+
+FOR_AN_AIM, AIMING = 2_000, 0.05
+"""Where the packing is done and only an aim is to be reached, so many steps without a better packing end the search for
+one, and this share of the time left the search for all."""
 
 MOST_OUT, MOST_IN = 30, 500
 """Copies of the carton that is over, and copies of others, looked at in one step. A good swap is soon met: with 60 and
@@ -41,7 +42,7 @@ NEAR_THE_SHELF = 1e-7
 NEARLY_REACHED = 0.9
 """Limits of whole trips and on loss are watched if so much of them is used."""
 
-SPARE_STEPS = (0, 1, 2, 4)
+SPARE_STEPS = (8, 4, 2, 1, 0)
 """Steps that all cartons billed in steps may have beyond their weight together, tried one after another."""
 
 WORTH_A_SWAP = 0.005
@@ -72,7 +73,10 @@ def swap_until_all_fit(
         packing.scope = scope
         packing.put_the_rest_in()
         packing.swap()
+    packing.until = time.perf_counter() + AIMING * (until - time.perf_counter())
+    packing.aim_at_fees(fees_of(batches, opened))
     packing.aim_below_steps()
+    packing.until = until
     packing.save()
     return packing.write_back(cartons)
 
@@ -116,11 +120,11 @@ class _Packing:
         self.sizes = np.array([[float(r.thickness), float(r.weight), float(r.value)] for r, _ in self.copies])
         limits = [[float(c.room), float(c.most_weight), float(c.most_value)] for c in cartons]
         self.most = np.maximum(np.array(limits), 1e-12)
-        self.kind, self.able = _who_may_go_where(self.copies, cartons, self.rooms, move)
+        self.kind, self.able = who_may_stand_where(self.copies, cartons, self.rooms, move)
         self.tariffs, self.tariff_of = tariffs_of(cartons, move)
         self.pools: list[_Pool] = []
         self._count_all()
-        self.shelf = _along_the_shelf([record for record, _ in self.copies])
+        self.shelf = stands_on_the_shelf([record for record, _ in self.copies])
         middles = [self.shelf[self.at == room] for room in range(len(self.rooms))]
         self.middle = np.array([float(stands.mean()) if len(stands) else 0.5 for stands in middles])
         self.stack_counts, self.held_counts = np.ones(len(self.rooms)), np.ones((len(cartons), 2))
@@ -176,11 +180,11 @@ class _Packing:
         rooms = np.flatnonzero(self.batch == self.of_batch[copy])
         return int(self.scope[rooms[0]]) if len(rooms) else 0
 
-    def swap(self) -> None:
+    def swap(self, without_gain: int = WITHOUT_GAIN) -> None:
         """Swap until nothing is over, or further steps no longer help; ends with the best packing met."""
         least, best, fruitless = self._over(), self.at.copy(), 0
         for _ in range(MOST_STEPS):
-            if least <= 0 or fruitless > WITHOUT_GAIN or time.perf_counter() > self.until:
+            if least <= 0 or fruitless > without_gain or time.perf_counter() > self.until:
                 break
             if not self._take_off(self._room_that_is_over()):
                 self.stack_counts += _above(self.stack) > 0
@@ -194,10 +198,21 @@ class _Packing:
         self.at = best
         self._count_all()
 
+    def aim_at_fees(self, fees: Sequence[Pool]) -> None:
+        """Where a fee grows with the value covered, swap until no more is covered than the guide meant to; if that can
+        be done, later swaps keep to it."""
+        if not fees or self._over() > 0:
+            return
+        before, pools, self.scope = self.at.copy(), list(self.pools), np.zeros_like(self.batch)
+        self.add_pools(fees)
+        self.swap(FOR_AN_AIM)
+        if self._over() > 0:
+            self.at, self.pools = before, pools
+            self._count_all()
+
     def aim_below_steps(self) -> None:
-        """Where weight is billed in steps, swap so that as few cartons as can be are billed for one step more: each
-        is given a step to stay below, and the steps of all are hardly more than all weigh."""
-        before, charged = self.at.copy(), self._charged()
+        """Where weight is billed in steps, swap so that fewer cartons are billed for one step more: each is given a
+        step to stay below, and the steps of all are less and less more than all weigh, as long as that can be done."""
         if self._over() > 0:
             return
         self.scope = self.quote
@@ -206,16 +221,17 @@ class _Packing:
         for spare in SPARE_STEPS:
             aims = steps_to_stay_below(self.weights(), tariffs, self.quote_of, spare)
             if aims is None:
-                return
+                continue
+            before, charged = self.at.copy(), self._charged()
             self.most = np.column_stack([limits[:, 0], np.minimum(limits[:, 1], aims), limits[:, 2]])
             self._count_all()
-            self.swap()
+            self.swap(FOR_AN_AIM)
             self.most = limits
             self._count_all()
-            if self._over() <= 0 and self._charged() < charged - WORTH_A_SWAP:
+            if self._over() > 0 or self._charged() > charged - WORTH_A_SWAP:
+                self.at = before
+                self._count_all()
                 return
-            self.at = before.copy()
-            self._count_all()
 
     def weights(self) -> Floats:
         """The weight of the contents of each carton."""
@@ -364,34 +380,3 @@ def _above(shares: Floats) -> Floats:
 
 def _growth(shares: Floats, more: Floats) -> Floats:
     return _above(shares + more) - _above(shares)
-
-
-def _along_the_shelf(records: Sequence[Record]) -> Floats:
-    """Where records stand on the shelf, from 0 to 1."""
-    places = np.array([record.place for record in records], dtype=float)
-    return np.asarray((places - places.min()) / max(1.0, float(np.ptp(places))))
-
-
-def _who_may_go_where(
-    copies: Sequence[Copy], cartons: Sequence[OpenCarton], rooms: Sequence[tuple[int, int]], move: Move
-) -> tuple[Whole, Flags]:
-    """The class of each copy, and by class which rooms it may stand in."""
-    classes: dict[tuple[object, ...], int] = {}
-    examples: list[Record] = []
-    kind = []
-    for record, _ in copies:
-        key = (record.care, record.must_go_by, record.format.sleeve, record.format.sound_recording)
-        if key not in classes:
-            classes[key] = len(classes)
-            examples.append(record)
-        kind.append(classes[key])
-    able = np.zeros((len(examples), len(rooms)), dtype=bool)
-    for number, record in enumerate(examples):
-        fits = [
-            carton.quote is not None
-            and record.format.sleeve in carton.carton.sleeves
-            and record_may_go(record, carton.quote, move)
-            for carton in cartons
-        ]
-        able[number] = [fits[place] for place, _ in rooms]
-    return np.array(kind), able

@@ -11,7 +11,7 @@ from math import ceil
 from shipopt.move.cartons import FilledCarton
 from shipopt.move.move import Move
 from shipopt.move.rules import quotes_in
-from shipopt.planning.constraints import bookings, caps, carriage, covers, groups, items, loose
+from shipopt.planning.constraints import bookings, caps, carriage, covers, groups, items, loose, risks
 from shipopt.planning.kinds import Kind
 from shipopt.planning.programme import Candidate, Programme, SlotKey
 from shipopt.planning.slots import offer_slots
@@ -49,7 +49,7 @@ BY_KIND: tuple[Constraint, ...] = (
     loose.light_cartons_hold_little_value,
     loose.slots_by_themselves_are_charged,
     loose.slots_pay_for_their_cover,
-    loose.slots_risk_what_they_carry,
+    risks.slots_risk_what_they_carry,
 )
 BY_GROUP: tuple[Constraint, ...] = (
     loose.every_copy_goes,
@@ -61,7 +61,7 @@ BY_GROUP: tuple[Constraint, ...] = (
     groups.groups_hold_their_copies,
     loose.slots_by_themselves_are_charged,
     loose.slots_pay_for_their_cover,
-    loose.slots_risk_what_they_carry,
+    risks.groups_risk_what_they_hold,
 )
 LAST: tuple[Constraint, ...] = (
     carriage.no_more_cartons_are_free_than_included,

@@ -11,8 +11,10 @@ from math import inf
 
 from shipopt.move.money import ZERO
 from shipopt.move.move import Move
-from shipopt.move.rules import most_value_of_consignment
+from shipopt.move.rules import liability, most_value_of_consignment
+from shipopt.move.words import Covers
 from shipopt.planning.guide import Batch
+from shipopt.planning.modes import Line
 from shipopt.planning.opened import OpenCarton
 from shipopt.risk.expected import chances, expected_uninsured_loss_of_all
 
@@ -62,7 +64,8 @@ def fees_of(batches: Sequence[Batch], opened: Sequence[Sequence[OpenCarton]]) ->
 
 
 def _loss(batches: Sequence[Batch], opened: Sequence[Sequence[OpenCarton]], move: Move) -> list[Pool]:
-    """Expected uninsured loss, where it is capped: the lines of each batch's mode, as in the guide."""
+    """Expected uninsured loss, where it is capped: the lines of each batch's mode, as in the guide. Without cover the
+    carrier owes what it owes for the weight of a carton as it is now."""
     cap = move.settings.most_expected_loss
     if cap is None:
         return []
@@ -71,6 +74,24 @@ def _loss(batches: Sequence[Batch], opened: Sequence[Sequence[OpenCarton]], move
     for batch, cartons in zip(batches, opened, strict=True):
         for carton in cartons:
             whole, lost, damaged = map(float, chances(batch.quote, Decimal(carton.carton.damage_factor)))
-            rates.append((whole + lost) * batch.mode.lost.slope + damaged * batch.mode.damaged.slope)
-            left -= (whole + lost) * batch.mode.lost.flat + damaged * batch.mode.damaged.flat
+            rate = 0.0
+            for line, chance in zip(_lines(batch, carton), (whole + lost, damaged), strict=True):
+                rate += chance * line.slope
+                left -= chance * line.flat
+            rates.append(rate)
     return [Pool(tuple(rates), left, True)] if left > 0 else []
+
+
+def _lines(batch: Batch, carton: OpenCarton) -> tuple[Line, Line]:
+    """What the owner bears of the loss and of damage of a carton."""
+    lost, damaged, quote = batch.mode.lost, batch.mode.damaged, batch.quote
+    if batch.mode.cover is not None:
+        return lost, damaged
+    owed = float(liability(quote, carton.carton.empty_weight + carton.weight))
+    value = float(carton.value)
+    owed_damaged = owed if quote.liability_covers is Covers.LOSS_AND_DAMAGE else 0.0
+    return _if_any(Line(-owed, lost.slope), value), _if_any(Line(-owed_damaged, damaged.slope), value)
+
+
+def _if_any(line: Line, value: float) -> Line:
+    return line if line.flat + line.slope * value > 0 else Line(0.0, 0.0)

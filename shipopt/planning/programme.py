@@ -6,7 +6,7 @@ kinds of loose records it is the aggregate programme, a relaxation whose bound i
 constraints themselves are one function each, in ``shipopt/planning/constraints``.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from functools import cached_property
@@ -173,6 +173,19 @@ class Programme:
     def load(self, track: Track) -> Load:
         """The load of a track."""
         return self.loads[track.index]
+
+    def slots_by_mode(self) -> Iterator[tuple[Track, int, list[Slot]]]:
+        """The slots of each track and mode of cover."""
+        groups: dict[tuple[int, int], list[Slot]] = {}
+        for slot in self.slots:
+            groups.setdefault((slot.track.index, slot.mode.index), []).append(slot)
+        for (_, mode), slots in groups.items():
+            yield slots[0].track, mode, slots
+
+    def value_in(self, track: Track, mode: int) -> pulp.LpAffineExpression | None:
+        """What the loose records on a track in a mode of cover are worth; None if there can be none."""
+        parts = self.shares.value.at(track.index, mode)
+        return pulp.lpSum(part for _, part in parts) if parts else None
 
     @cached_property
     def dearest_for_thickness(self) -> list[Record]:

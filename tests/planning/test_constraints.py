@@ -14,7 +14,7 @@ from planning.two_cartons import MOVE, packed
 
 from shipopt.move.rules import quotes_in
 from shipopt.planning import formulation
-from shipopt.planning.constraints import bookings, caps, carriage, covers, groups, items, loose
+from shipopt.planning.constraints import bookings, caps, carriage, covers, groups, items, loose, risks
 from shipopt.planning.corners import corners_of
 from shipopt.planning.kinds import kinds_of
 from shipopt.planning.programme import Programme
@@ -75,7 +75,7 @@ def test_constraint_adds_what_its_golden_file_says(constraint, tmp_path):
 def test_every_constraint_function_is_in_a_programme():
     written = {
         function
-        for module in (bookings, caps, carriage, covers, groups, items, loose)
+        for module in (bookings, caps, carriage, covers, groups, items, loose, risks)
         for name, function in inspect.getmembers(module, inspect.isfunction)
         if function.__module__ == module.__name__ and not name.startswith("_")
     }

@@ -8,11 +8,8 @@ from math import inf
 import pulp
 
 from shipopt.move.rules import liability, record_may_go
-from shipopt.planning.modes import Line
 from shipopt.planning.programme import LEFT_BEHIND, Parts, Programme, Slot
-from shipopt.planning.tail_weights import growth, weights_of
 from shipopt.planning.tracks import Track
-from shipopt.risk.expected import chances
 
 FEW_FILL_A_CARTON, MOST_CUTS = 25, 5
 """Copies of which so few fill a carton are counted as well as measured, for up to so many thicknesses."""
@@ -155,7 +152,7 @@ def copies_on_tracks_are_copies_in_modes(programme: Programme) -> None:
 def modes_fit_their_cartons(programme: Programme) -> None:
     """By track, mode and set of sleeves: Σ least thickness ≤ Σ room × cartons that take any of these, as for whole
     tracks. By track and mode: Σ least weight ≤ Σ most contents × cartons."""
-    for track, mode, slots in _by_mode(programme):
+    for track, mode, slots in programme.slots_by_mode():
         moded = [(programme.classes[group], part) for group, part in programme.shares.moded.at(track.index, mode)]
         for place, sleeves in enumerate(_sets_of_sleeves(programme, track) if moded else ()):
             name = f"{track.index}_{mode}_{place}"
@@ -173,8 +170,8 @@ def modes_fit_their_cartons(programme: Programme) -> None:
 def values_lie_in_their_modes(programme: Programme) -> None:
     """By track and mode: low × cartons ≤ Σ value ≤ Σ most value × cartons; and in a mode that relies on the carrier's
     liability, Σ value ≤ Σ liability for the heaviest carton of the slot × cartons."""
-    for track, mode, slots in _by_mode(programme):
-        value, bounds = _value(programme, track, mode), slots[0].mode
+    for track, mode, slots in programme.slots_by_mode():
+        value, bounds = programme.value_in(track, mode), slots[0].mode
         if value is None:
             continue
         if bounds.low:
@@ -190,8 +187,8 @@ def light_cartons_hold_little_value(programme: Programme) -> None:
     """By track and mode, for a value b per weight: Σ value ≤ Σ min(most value, b × most contents) × cartons + Σ what
     copies are worth above b × their weight (weak duality for the knapsack problem: Dantzig 1957). Of what several
     cartons of a low weight step may be worth together, this tells more than the mode's highest value."""
-    for track, mode, slots in _by_mode(programme):
-        value, lightest = _value(programme, track, mode), min(slot.most_contents for slot in slots)
+    for track, mode, slots in programme.slots_by_mode():
+        value, lightest = programme.value_in(track, mode), min(slot.most_contents for slot in slots)
         if value is None or programme.elastic or slots[0].mode.high == inf:
             continue
         for number, (rate, above) in enumerate(_rates_worth_a_row(programme, track, lightest)):
@@ -254,8 +251,8 @@ def slots_by_themselves_are_charged(programme: Programme) -> None:
 def slots_pay_for_their_cover(programme: Programme) -> None:
     """By track and mode: fee ≥ Least fee × cartons, and ≥ Fee × cartons + share × Σ value; rounding as for charges."""
     half = float(programme.move.settings.currency.minor_unit) / 2
-    for track, mode, slots in _by_mode(programme):
-        bounds, value = slots[0].mode, _value(programme, track, mode)
+    for track, mode, slots in programme.slots_by_mode():
+        bounds, value = slots[0].mode, programme.value_in(track, mode)
         if bounds.cover is None or bounds.fee_by_trip or value is None:
             continue
         number, name = _number(slots), f"{track.index}_{mode}"
@@ -264,54 +261,6 @@ def slots_pay_for_their_cover(programme: Programme) -> None:
         programme.add(bounds.fee * number + bounds.share * value - fee <= 0, f"slot_fee_{name}")
         programme.fees += fee
         programme.rounding += half * number
-
-
-def slots_risk_what_they_carry(programme: Programme) -> None:
-    """By track and mode: expected uninsured loss ≥ chance × (flat × cartons + slope × Σ value), and ≥ 0, for losses and
-    for damages. Cartons that are damaged less often count with the highest chance, less the difference on the most
-    they may hold; and no carton counts with less than the lowest chance."""
-    factor = growth(programme.move)
-    for track, mode, slots in _by_mode(programme):
-        value = _value(programme, track, mode)
-        if value is None:
-            continue
-        bounds, number = slots[0].mode, _number(slots)
-        hurt = {slot.carton.name: chances(track.quote, slot.carton.damage_factor) for slot in slots}
-        highest, lowest = max(c[2] for c in hurt.values()), min(c[2] for c in hurt.values())
-        whole, alone, _ = hurt[slots[0].carton.name]
-        line, name = bounds.damaged, f"{track.index}_{mode}"
-        whole_tail, others = weights_of(track.quote, factor)
-        weight = (whole_tail + others * float(alone)) / float(whole + alone) if whole + alone else 1.0
-        borne = [_borne(bounds.lost, float(whole + alone), number, value)]
-        _risk(programme, bounds.lost, borne, weight, f"lost_{name}")
-        borne = [_borne(line, float(highest), number, value)]
-        if highest > lowest:
-            less = [float(highest - hurt[slot.carton.name][2]) * max(0.0, _at(line, slot)) for slot in slots]
-            borne[0] -= pulp.lpSum(each * slot.number for each, slot in zip(less, slots, strict=True))
-            borne.append(_borne(line, float(lowest), number, value))
-        _risk(programme, line, borne, others, f"damaged_{name}")
-
-
-def _borne(
-    line: Line, chance: float, number: pulp.LpAffineExpression, value: pulp.LpAffineExpression
-) -> pulp.LpAffineExpression:
-    return chance * line.flat * number + chance * line.slope * value
-
-
-def _at(line: Line, slot: Slot) -> float:
-    return line.flat + line.slope * slot.most_value
-
-
-def _risk(programme: Programme, line: Line, borne: list[pulp.LpAffineExpression], weight: float, name: str) -> None:
-    """Count a loss that is at least each of these, and never negative; in the tail so many times over."""
-    loss: pulp.LpAffineExpression | pulp.LpVariable = borne[0]
-    if len(borne) > 1 or not line.never_negative:
-        loss = programme.variable(f"risk_{name}")
-        for place, each in enumerate(borne):
-            programme.add(each - loss <= 0, f"risk_{name}_{place}")
-    programme.expected_loss += loss
-    if programme.move.settings.most_tail_mean is not None:
-        programme.tail_loss += weight * loss
 
 
 def _by_track(programme: Programme) -> Iterator[tuple[Track, list[Slot]]]:
@@ -360,21 +309,8 @@ def _held(programme: Programme, slot: Slot) -> float:
     return programme.use_of_room * slot.most_contents
 
 
-def _by_mode(programme: Programme) -> Iterator[tuple[Track, int, list[Slot]]]:
-    groups: dict[tuple[int, int], list[Slot]] = {}
-    for slot in programme.slots:
-        groups.setdefault((slot.track.index, slot.mode.index), []).append(slot)
-    for (_, mode), slots in groups.items():
-        yield slots[0].track, mode, slots
-
-
 def _number(slots: list[Slot]) -> pulp.LpAffineExpression:
     return pulp.LpAffineExpression([(slot.number, 1) for slot in slots])
-
-
-def _value(programme: Programme, track: Track, mode: int) -> pulp.LpAffineExpression | None:
-    parts = programme.shares.value.at(track.index, mode)
-    return pulp.lpSum(part for _, part in parts) if parts else None
 
 
 def _most_liability(slot: Slot) -> float:

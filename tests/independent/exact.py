@@ -33,6 +33,9 @@ def best_plan(move: Move, seconds: float = 60) -> Best:
 
     The average of the worst 5 % is asked of each best plan found; a part of it that is over the cap by itself is then
     ruled out, and the search goes on, because more cartons never make that average less.
+
+    With linear relaxations CP-SAT 9.15 calls 1954 the least cost of one random move (seed 1239), with variables that
+    charge its own cartons too much: they cost 1306. Then it is asked again without.
     """
     model = CartonModel(move)
     solver = cp_model.CpSolver()
@@ -51,11 +54,18 @@ def best_plan(move: Move, seconds: float = 60) -> Best:
         if status != cp_model.OPTIMAL:
             break
         chosen = model.chosen(solver)
+        if solver.parameters.linearization_level and model.value(solver) != _worked_out(move, chosen):
+            solver.parameters.linearization_level = 0
+            continue
         part = _over_the_cap(move, chosen)
         if part is None:
             return _checked(move, shipments_of(move, chosen), model.value(solver))
         model.rule_out(part)
     return Best("UNDECIDED")
+
+
+def _worked_out(move: Move, chosen: Sequence[tuple[Choice, int]]) -> Fraction:
+    return totals(move, shipments_of(move, chosen)).objective
 
 
 def _checked(move: Move, shipments: Sequence[Shipment], objective: Fraction) -> Best:

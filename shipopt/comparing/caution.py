@@ -1,14 +1,18 @@
 """The cost of caution: the cheapest plan at each level of expected uninsured loss, from the cheapest of all to the most
 careful one; and what becomes of the plan if all chances are halved or doubled.
 
-The caps on loss are what is varied, so the move's own are left out; every other rule stays. A plan found for a lower
-level serves for higher ones too, so the cost never falls as caution grows. Called by the job.
+Between the ends, plans are looked for that cost least where each unit of loss counts as so many units of cost (the
+weighted sums of Zadeh, Optimality and non-scalar-valued performance criteria, 1963): a cap on loss makes a programme
+far harder. What each of them loses is a level. A floor F under cost + weight × loss is one of F − weight × level under
+what plans of a level cost. Every plan found serves every level that it keeps, so the cost never falls as caution grows.
+The caps of the move itself are left out; every other rule stays. Called by the job.
 """
 
 import time
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import ROUND_CEILING, Decimal
+from typing import Any
 
 from shipopt.comparing.free_of_charge import free_of_charge, with_prices_of
 from shipopt.comparing.variants import Answer, Impossible, Solved, Variant
@@ -21,15 +25,20 @@ from shipopt.planning.state import USES_OF_ROOM, Effort
 from shipopt.pricing.total import price
 from shipopt.risk.expected import expected_uninsured_loss_of_all
 
-BETWEEN = tuple(Decimal(share) for share in ("0.7", "0.45", "0.28", "0.16", "0.08", "0.03", "0"))
-"""Levels, as shares of the way from the least expected loss to the cheapest plan's; closer where care costs most."""
+WEIGHTS = tuple(Decimal(weight) for weight in ("0.5", "1", "2", "4", "8", "16", "32"))
+"""What a unit of loss counts as. At 1 a plan costs least together with what it loses on average; below, an owner would
+rather lose than pay."""
+LEVELS = 8
+"""So many levels at the least, if there are plans for them, beside the cheapest plan."""
+MOST_LEVELS = 11
 WITHIN = 0.0075
 """A level's plan is near enough to its floor at this gap: under 1 %, which is what is promised where time allows."""
-SHARE_OF_SEARCH = 0.5
+SHARE_OF_SEARCH = 0.9
 """All levels together take at most so much of the setting Seconds to search."""
-ENDS_BY, LEVELS_BY, AGAIN_BY = 0.45, 0.68, 0.78
+ENDS_BY, WEIGHTS_BY, LEVELS_BY, AGAIN_BY, FLOORS_BY = 0.3, 0.6, 0.66, 0.7, 0.95
 """Shares of the time: by then the two ends are known, on which the levels between rest, and the other chances; then a
-plan for each level; then the same in the cartons of the levels beside it. The rest is for floors."""
+plan for each weight; plans for more levels where these are few; plans in the cartons of the weights beside; floors of
+the weights. The rest is for floors of levels."""
 AS_A_WHOLE = Effort(guides=USES_OF_ROOM[:2], floor_within=0.02)
 PLANS_FIRST = Effort(guides=USES_OF_ROOM[:1], with_floor=False)
 IN_KNOWN_CARTONS = Effort(guides=(), with_floor=False)
@@ -88,8 +97,8 @@ def cost_of_caution(
     processes: int | None = None,
     progress: Progress | None = None,
 ) -> Caution:
-    """Solves the levels and the other chances within about so many seconds (by default half of the setting
-    Seconds to search), several at once."""
+    """Solves the levels and the other chances within about so many seconds (by default nine tenths of the
+    setting Seconds to search), several at once."""
     allowed = SHARE_OF_SEARCH * float(plan.move.settings.seconds) if seconds is None else seconds
     with Workers(processes) as workers:
         return _Weighing(plan, allowed, solver, workers, progress).weigh()
@@ -107,16 +116,22 @@ class _Weighing:
         self.free = without_caps(plan.move)
         self.pool = [with_prices_of(self.free, plan)]
         self.floors: dict[Decimal | None, Decimal] = {}
+        self.by_weight: dict[Decimal, Decimal] = {}
 
     def weigh(self) -> Caution:
         """All steps in turn."""
         careful, other = self._ends_and_other_chances()
+        self._solve([self._weighted(weight, PLANS_FIRST, self._best_by(weight)) for weight in WEIGHTS], WEIGHTS_BY)
+        more = _between(_levels(self.pool), LEVELS, self.free.settings.currency.minor_unit)
+        self._solve([self._variant(level, PLANS_FIRST, self._around(level)) for level in more], LEVELS_BY)
+        beside = [(weight, self._beside(weight)) for weight in WEIGHTS]
+        self._solve([self._weighted(weight, IN_KNOWN_CARTONS, plans) for weight, plans in beside if plans], AGAIN_BY)
+        self._solve([self._weighted(weight, FLOORS, self._best_by(weight)[:1]) for weight in WEIGHTS], FLOORS_BY)
         levels = _levels(self.pool)
-        self._solve([self._variant(level, PLANS_FIRST, self._around(level)) for level in levels], LEVELS_BY)
-        beside = [(level, self._beside(level, levels)) for level in levels]
-        self._solve([self._variant(level, IN_KNOWN_CARTONS, plans) for level, plans in beside if plans], AGAIN_BY)
-        self._solve([self._variant(level, FLOORS, (self._best(level),)) for level in levels], 1)
-        points = _points(self.pool, [None, *levels], self.floors)
+        open_ = [level for level in levels if self._gap(level) > WITHIN]
+        self._solve([self._variant(level, FLOORS, (self._best(level),)) for level in open_], 1)
+        floors = {level: self._floor(level) for level in (None, *levels)}
+        points = _points(self.pool, [None, *levels], floors)
         return Caution(points, _own(self.plan), _floor(careful), other, time.monotonic() - self.began)
 
     def _ends_and_other_chances(self) -> tuple[Answer, tuple[OtherChances, ...]]:
@@ -144,9 +159,11 @@ class _Weighing:
         for variant, answer in zip(variants[skip:], answers[skip:], strict=True):
             if isinstance(answer, Solved):
                 self.pool.append(with_prices_of(self.free, answer.plan))
-                level = variant.move.settings.most_expected_loss
-                if level is not None:
-                    self.floors[level] = max(self.floors.get(level, ZERO), answer.floor)
+                settings = variant.move.settings
+                if settings.most_expected_loss is not None:
+                    _raise(self.floors, settings.most_expected_loss, answer.floor)
+                elif settings.count_expected_loss:
+                    _raise(self.by_weight, settings.weight_of_loss, answer.floor)
         return answers
 
     @property
@@ -158,6 +175,29 @@ class _Weighing:
         capped = replace(self.free, settings=replace(self.free.settings, most_expected_loss=level))
         return Variant(name, capped, self.seconds, self._within, tuple(known), self.solver, effort)
 
+    def _weighted(self, weight: Decimal, effort: Effort, known: Sequence[Plan]) -> Variant:
+        settings = replace(self.free.settings, count_expected_loss=True, weight_of_loss=weight)
+        name = f"one lost counts as {weight:f} paid"
+        weighted = replace(self.free, settings=settings)
+        return Variant(name, weighted, self.seconds, self._within / 2, tuple(known), self.solver, effort)
+
+    def _best_by(self, weight: Decimal) -> list[Plan]:
+        """The best plan known by a weight, and the one that loses least: together they book what a plan may need."""
+        best = min(self.pool, key=lambda plan: _cost(plan) + weight * _loss(plan))
+        careful = min(self.pool, key=_loss)
+        return [best] if best is careful else [best, careful]
+
+    def _floor(self, level: Decimal | None) -> Decimal:
+        """No plan within the level costs less, by its own search or that of any weight."""
+        known = self.floors.get(level, ZERO)
+        if level is None:
+            return known
+        return max([known, *(floor - weight * level for weight, floor in self.by_weight.items())])
+
+    def _gap(self, level: Decimal) -> Decimal:
+        cost = _cost(self._best(level))
+        return (cost - self._floor(level)) / cost if cost else ZERO
+
     def _best(self, level: Decimal) -> Plan:
         """The cheapest plan known within the level."""
         return min((plan for plan in self.pool if _loss(plan) <= level), key=_cost)
@@ -167,11 +207,10 @@ class _Weighing:
         within, cheapest = self._best(level), min(self.pool, key=_cost)
         return (within,) if within is cheapest else (within, cheapest)
 
-    def _beside(self, level: Decimal, levels: Sequence[Decimal]) -> list[Plan]:
-        """The best plans of the levels beside this one, each once, but not its own."""
-        place = levels.index(level)
-        beside = [self._best(each) for each in (*levels[max(0, place - 1) : place], *levels[place + 1 : place + 2])]
-        own = self._best(level)
+    def _beside(self, weight: Decimal) -> list[Plan]:
+        """The best plans by the weights beside this one, each once, but not its own."""
+        place, own = WEIGHTS.index(weight), self._best_by(weight)[0]
+        beside = [self._best_by(each)[0] for each in (*WEIGHTS[max(0, place - 1) : place], *WEIGHTS[place + 1 :][:1])]
         return list({id(plan): plan for plan in beside if plan is not own}.values())
 
 
@@ -204,12 +243,47 @@ def _cost(plan: Plan) -> Decimal:
 
 
 def _levels(pool: Sequence[Plan]) -> list[Decimal]:
-    """Caps from loose to hard, in whole minor units, all different; the last is met by the most careful plan known."""
+    """Caps from loose to hard, in whole minor units, all different: what the plans lose that no other beats in cost and
+    loss, the cheapest left out."""
     minor = pool[0].move.settings.currency.minor_unit
-    cheapest = min(pool, key=lambda plan: (_cost(plan), _loss(plan)))
-    most, least = _loss(cheapest), min(_loss(plan) for plan in pool)
-    levels = ((least + share * (most - least)).quantize(minor, ROUND_CEILING) for share in BETWEEN)
+    (_, most), *others = apart([(_cost(plan), _loss(plan)) for plan in pool])
+    levels = (loss.quantize(minor, ROUND_CEILING) for _, loss in others)
     return list(dict.fromkeys(level for level in levels if level < most))
+
+
+def apart(plans: Sequence[tuple[Decimal, Decimal]]) -> list[tuple[Decimal, Decimal]]:
+    """Of costs and losses those that no other beats in both, the cheapest first. Of many, those are left out that
+    differ least from the one before, each measured by how far the ends are apart; the ends stay."""
+    front: list[tuple[Decimal, Decimal]] = []
+    for cost, loss in sorted(set(plans)):
+        if not front or loss < front[-1][1]:
+            front.append((cost, loss))
+    dearer, safer = front[-1][0] - front[0][0], front[0][1] - front[-1][1]
+
+    def step(place: int) -> Decimal:
+        (cost, loss), (next_cost, next_loss) = front[place - 1], front[place]
+        return (next_cost - cost) / dearer + (loss - next_loss) / safer
+
+    while len(front) > MOST_LEVELS + 1:
+        front.pop(min(range(1, len(front) - 1), key=step))
+    return front
+
+
+def _between(levels: Sequence[Decimal], wanted: int, minor: Decimal) -> list[Decimal]:
+    """Levels half way between these where they are farthest apart, so that there are as many as wanted."""
+    known, more = list(levels), []
+    while len(known) > 1 and len(known) < wanted:
+        place = max(range(1, len(known)), key=lambda place: known[place - 1] - known[place])
+        level = ((known[place - 1] + known[place]) / 2).quantize(minor, ROUND_CEILING)
+        if level in known:
+            break
+        known.insert(place, level)
+        more.append(level)
+    return more
+
+
+def _raise(floors: dict[Any, Decimal], key: Decimal, floor: Decimal) -> None:
+    floors[key] = max(floors.get(key, ZERO), floor)
 
 
 def _floor(answer: Answer) -> Decimal:

@@ -32,6 +32,9 @@ class Settings:
     fill_most: Decimal = Decimal("0.98")
     damage_share: Decimal = Decimal("0.30")
     count_expected_loss: bool = False
+    weight_of_loss: Decimal = Decimal(1)
+    """What a unit of expected loss counts as, where it counts as a cost; asked for by no sheet, but by questions about
+    the price of caution."""
     seconds: Decimal = Decimal(60)
     within: Decimal = Decimal("0.005")
     mark_heavy_from: Decimal | None = None

@@ -6,13 +6,11 @@ have to book anew for that. Called by the search on its finished plan.
 
 from collections.abc import Sequence
 from dataclasses import replace
-from decimal import Decimal
 
 from shipopt.move.last_plan import LastWay
 from shipopt.move.plan import Plan, Shipment, by_trip
 from shipopt.planning.audit import findings
-from shipopt.pricing.total import price
-from shipopt.risk.expected import expected_uninsured_loss_of_all
+from shipopt.planning.state import objective_of
 
 
 def as_before(plan: Plan, within: float) -> Plan:
@@ -26,7 +24,7 @@ def as_before(plan: Plan, within: float) -> Plan:
     again = replace(plan, shipments=shipments)
     if findings(again):
         return plan
-    before, now = _objective(again), _objective(plan)
+    before, now = objective_of(plan.move, again.shipments), objective_of(plan.move, plan.shipments)
     near = float(before - plan.search.floor) <= within * float(before)
     return again if before <= now or near else plan
 
@@ -49,10 +47,3 @@ def _in_order(plan: Plan, shipments: Sequence[Shipment]) -> tuple[Shipment, ...]
     order = {name: place for place, name in enumerate(plan.move.quotes)}
     numbered = [replace(each, trip=trips[each.quote.name].index(each.trip) + 1) for each in shipments]
     return tuple(sorted(numbered, key=lambda each: (order[each.quote.name], each.trip)))
-
-
-def _objective(plan: Plan) -> Decimal:
-    total = price(plan.move, plan.shipments).total
-    if plan.move.settings.count_expected_loss:
-        total += expected_uninsured_loss_of_all(plan.move, plan.shipments)
-    return total

@@ -270,7 +270,7 @@ class Programme:
         """Set the objective: carriage, cartons and fees, with expected uninsured loss where the settings count it."""
         objective = self.carriage + self.cartons_bought + self.fees - self.rounding
         if self.move.settings.count_expected_loss:
-            objective += self.expected_loss
+            objective += float(self.move.settings.weight_of_loss) * self.expected_loss
         objective += float(paid_already(self.move))
         self.problem.setObjective(objective)
 

@@ -145,7 +145,9 @@ def _search_by_guides(state: State) -> None:
     on to the next set of quotes that might do better."""
     _start_from_known(state)
     if not state.effort.with_floor:
-        _plan_by(state, None)
+        for booked in dict.fromkeys((state.booked, None)):
+            if state.best is None or booked:
+                _plan_by(state, booked)
         return
     gap = state.within if state.effort.floor_within is None else state.effort.floor_within
 

@@ -83,6 +83,11 @@ class State:
         return min(self.began + self.seconds, time.perf_counter() + max(LEAST_IN_ORDER, copies * IN_ORDER))
 
     @property
+    def booked(self) -> frozenset[str] | None:
+        """The quotes that the plans known already book; None if there is no such plan."""
+        return frozenset(each.quote.name for plan in self.known for each in plan.shipments) or None
+
+    @property
     def near_enough(self) -> bool:
         """Whether the best plan is no farther from the floor than the gap asked for."""
         if self.best_objective is None:
@@ -110,8 +115,8 @@ class State:
 
 
 def objective_of(move: Move, shipments: Sequence[Shipment]) -> Decimal:
-    """Total cost by the pricing module, plus expected uninsured loss where the settings count it."""
+    """Total cost by the pricing module, plus expected uninsured loss by its weight where the settings count it."""
     total = price(move, shipments).total
     if move.settings.count_expected_loss:
-        total += expected_uninsured_loss_of_all(move, shipments)
+        total += move.settings.weight_of_loss * expected_uninsured_loss_of_all(move, shipments)
     return total

@@ -16,7 +16,9 @@ from independent.recompute import totals
 
 from shipopt.comparing.caution import (
     FACTORS,
+    MOST_LEVELS,
     Caution,
+    apart,
     cost_of_caution,
     other_chances,
     without_caps,
@@ -73,6 +75,24 @@ def test_every_point_keeps_its_limit_and_all_other_rules_by_a_second_working_out
             assert loss == Fraction(point.expected_loss)
             assert point.at_most is None or loss <= Fraction(point.at_most)
             assert point.floor <= point.cost
+
+
+def test_no_more_than_twelve_levels_are_shown_and_no_two_alike() -> None:
+    for _, caution in weighed():
+        assert len(caution.points) <= 12
+        assert len({(point.cost, point.expected_loss) for point in caution.points}) == len(caution.points)
+
+
+def test_of_many_plans_those_that_differ_little_are_left_out() -> None:
+    front = [(Decimal(n * n), Decimal(900 - n)) for n in range(30)]
+    beaten = [(cost + 1, loss) for cost, loss in front]
+    assert apart([*beaten[:5], *front[:5]]) == front[:5]
+    chosen = apart(front)
+    assert len(chosen) == MOST_LEVELS + 1
+    assert set(chosen) <= set(front)
+    assert chosen[0] == front[0]
+    assert chosen[-1] == front[-1]
+    assert chosen[0][1] - chosen[1][1] > chosen[-2][1] - chosen[-1][1], "closer where care costs most"
 
 
 def test_its_ends_are_the_two_single_goal_bests() -> None:

@@ -49,6 +49,44 @@ def test_most_cartons_of_a_trip_do_not_bind_where_a_carton_is_the_consignment():
     assert objective_of(move, optimise(move).shipments) == 12
 
 
+def _one_quote(quote, **settings):
+    """Ten heavy LPs and two light singles, each in a carton of its own type, by one quote."""
+    lp = Format("LP", "12", Decimal(2), Decimal(1), Decimal(4), Decimal(100))
+    single = Format("single", "7", Decimal("0.5"), Decimal(1), Decimal(1), Decimal(100))
+    records = tuple(
+        Record(f"R{place}", form, "standard", Decimal(100), form.weight, form.thickness, place, copies)
+        for place, (form, copies) in enumerate([(lp, 10), (single, 2)])
+    )
+    cartons = {
+        name: CartonType(name, (sleeve,), Decimal(10), side, side, side, Decimal(1))
+        for name, sleeve, side in [("flat", "12", Decimal(10)), ("bulky", "7", Decimal(20))]
+    }
+    needs = Settings(Units.KILOGRAM_CENTIMETRE, currency("EUR"), Decimal(50), fill_most=Decimal(1), **settings)
+    return Move(needs, records, cartons, {quote.name: quote}, {"standard": CareLevel("standard", frozenset(Means))})
+
+
+def test_a_bulky_carton_is_billed_for_its_volume_though_others_are_heavy():
+    freight = Quote("freight", Means.FREIGHT, Consignment.LOAD, per_weight=Decimal(1), volumetric_divisor=Decimal(1000))
+    move = _one_quote(freight)
+    # 21 kg of LPs, more than the carton's 1; 2 kg of singles in a carton that is billed as 8.
+    assert objective_of(move, optimise(move).shipments) == 29
+    assert _bound(move, whole=True).bound == pytest.approx(29, abs=0.01)
+
+
+def test_a_carrier_owes_for_light_cartons_by_their_weight():
+    freight = Quote(
+        "freight",
+        Means.FREIGHT,
+        Consignment.LOAD,
+        loss_chance=Decimal("0.5"),
+        liability_per_weight=Decimal(10),
+    )
+    move = _one_quote(freight, count_expected_loss=True)
+    # Each copy in a carton of its own, whose kilogram is paid for too: half of 10 × (100 − 30) + 2 × (100 − 15).
+    assert objective_of(move, optimise(move).shipments) == 435
+    assert _bound(move, whole=True).bound == pytest.approx(435, abs=0.01)
+
+
 @pytest.mark.parametrize("whole", [False, True])
 def test_bound_lies_under_the_plan_and_finer_kinds_do_not_lower_it(whole):
     plan = optimise(MOVE, within=0.0)

@@ -2,11 +2,13 @@
 
 import time
 from dataclasses import replace
+from decimal import Decimal
 
 from planning.two_cartons import MOVE
 
+from shipopt.planning.search import optimise
 from shipopt.planning.solving import default_solver
-from shipopt.planning.state import FULL, Effort, State
+from shipopt.planning.state import FULL, Effort, State, objective_of
 
 
 def _state(copies, seconds, effort=FULL):
@@ -29,3 +31,20 @@ def test_a_plan_is_put_in_order_in_a_few_seconds_and_before_the_time_is_up():
     assert 2 <= _state(1, 60).in_order_by - now < 3
     assert 8 <= _state(20_000, 60).in_order_by - now < 9
     assert 0.9 < _state(20_000, 1).in_order_by - now <= 1.1
+
+
+def test_a_unit_of_loss_counts_by_its_weight():
+    shipments = optimise(MOVE, within=0.0).shipments
+    counted = replace(MOVE, settings=replace(MOVE.settings, count_expected_loss=True))
+    thrice = replace(counted, settings=replace(counted.settings, weight_of_loss=Decimal(3)))
+    cost, once = objective_of(MOVE, shipments), objective_of(counted, shipments)
+    assert once > cost
+    assert objective_of(thrice, shipments) - cost == 3 * (once - cost)
+
+
+def test_the_quotes_that_known_plans_book_are_all_of_theirs():
+    plan = optimise(MOVE, within=0.0)
+    state = _state(1, 60)
+    assert state.booked is None
+    state.known = (plan, plan)
+    assert state.booked == {shipment.quote.name for shipment in plan.shipments}

@@ -3,6 +3,7 @@ the tariffs it goes by are those of the pricing module."""
 
 from dataclasses import replace
 from decimal import ROUND_CEILING, Decimal
+from math import inf
 from random import Random
 
 import numpy as np
@@ -10,9 +11,11 @@ import pytest
 from independent.random_moves import middling
 
 from shipopt.move.cartons import FilledCarton
+from shipopt.move.cover import Band, Cover
 from shipopt.move.move import Move
 from shipopt.move.quotes import Quote
 from shipopt.move.rules import most_gross_weight, quotes_in
+from shipopt.move.words import CoverBasis, Covers
 from shipopt.planning.guide import Batch
 from shipopt.planning.modes import modes_of
 from shipopt.planning.opened import Copy, OpenCarton
@@ -149,13 +152,37 @@ def test_cartons_are_aimed_below_the_steps_they_are_billed_by(monkeypatch: pytes
     assert sum(aimed) < sum(saved) / 2, (aimed, saved)
 
 
+def _covered(worth: float) -> float:
+    """What a covered carton is worth, of two that are much alike, where the guide lets it be worth so much."""
+    move = middling(SEEDS[0])
+    quote = replace(quotes_in(move)[0], rate_card=None, volumetric_divisor=None)
+    opened = [opened_for(move, quote, 1), opened_for(move, quote, 1)]
+    size = round(opened[0][0].room / 13, 2)
+    pattern = replace(move.records[0], care="standard", must_go_by=None, copies=1, thickness=size)
+    weight = min(opened[0][0].most_weight / 20, pattern.weight)
+    copies = [(replace(pattern, place=place, value=Decimal(10 + place), weight=weight), 1) for place in range(20)]
+    mode = modes_of(quote, move)[0]
+    cover = Cover("cover", Covers.LOSS, CoverBasis.CARTON, (Band(None, Decimal(0), Decimal("0.01")),))
+    batches = [
+        Batch(quote, replace(mode, cover=cover, share=0.01), worth=worth),
+        Batch(quote, mode),
+    ]
+    assert not swap_until_all_fit(batches, opened, [copies[10:], copies[:10]], move)
+    return float(opened[0][0].value)
+
+
+def test_no_more_is_covered_than_the_guide_meant_to_where_that_can_be() -> None:
+    as_dealt = sum(range(20, 30))
+    assert _covered(inf) == as_dealt
+    assert _covered(180) <= 180
+    assert _covered(10) == as_dealt, "ten copies are worth more: the aim is given up, nothing is changed"
+
+
 def test_a_carton_that_could_only_stay_below_a_step_empty_is_no_obstacle() -> None:
     move = middling(SEEDS[0])
     opened = opened_for(move, quotes_in(move)[0], 3)
     step = opened[0].carton.empty_weight
-    quote = replace(
-        quotes_in(move)[0], per_weight=Decimal(1), weigh_step=step, rate_card=None, volumetric_divisor=None
-    )
+    quote = replace(quotes_in(move)[0], per_weight=Decimal(1), weigh_step=step, rate_card=None, volumetric_divisor=None)
     opened = opened_for(move, quote, 3)
     pattern = replace(move.records[0], care="standard", must_go_by=None, copies=1, thickness=opened[0].room / 10)
     weights = [step / 10, *[step * Decimal("0.37")] * 20]

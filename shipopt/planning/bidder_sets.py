@@ -229,9 +229,7 @@ class Bidders:
             return None
         if self.best_at_first_sight is None:
             self.best_at_first_sight = outcome.objective
-        chosen = frozenset(
-            track.quote.name for track in programme.tracks if outcome.values[programme.load(track).used.name] > 0.5
-        )
+        chosen = programme.booked(outcome.values)
         # Plans of this set that no earlier set covers cost no less than the quick programme said.
         self._bounds.setdefault(chosen, self._bound_of_others)
         return chosen

@@ -174,6 +174,10 @@ class Programme:
         """The load of a track."""
         return self.loads[track.index]
 
+    def booked(self, values: Mapping[str, float]) -> frozenset[str]:
+        """The names of the quotes that a solution books."""
+        return frozenset(track.quote.name for track in self.tracks if values[self.load(track).used.name] > 0.5)
+
     def slots_by_mode(self) -> Iterator[tuple[Track, int, list[Slot]]]:
         """The slots of each track and mode of cover."""
         groups: dict[tuple[int, int], list[Slot]] = {}

@@ -8,6 +8,7 @@ bidders by set of bidders, that none costs much less, or packed by those that mi
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import partial
 from itertools import product
 from math import inf
 from typing import Any
@@ -21,22 +22,12 @@ from shipopt.planning.as_before import as_before
 from shipopt.planning.audit import findings
 from shipopt.planning.beside import Beside
 from shipopt.planning.bidder_sets import Bidders, Booked
-from shipopt.planning.corners import corners_of
 from shipopt.planning.every_carton import EveryCarton, is_tiny
 from shipopt.planning.formulation import aggregate_programme, carton_programme, closed_cartons
 from shipopt.planning.guide import Batch, batches_of
+from shipopt.planning.guide_kinds import average_kinds, fine_corners
 from shipopt.planning.improving import emptied, numbered, offers, renumbered
-from shipopt.planning.kinds import (
-    FOR_A_FINE_GUIDE,
-    FOR_A_GUIDE,
-    FOR_A_QUICK_GUIDE,
-    Kind,
-    averaged,
-    for_a_guide,
-    kinds_of,
-)
 from shipopt.planning.known import cartons_again
-from shipopt.planning.modes import values_matter
 from shipopt.planning.packing import packings
 from shipopt.planning.programme import Programme
 from shipopt.planning.reasons import why_no_plan
@@ -76,6 +67,10 @@ are the better use of time. And so well that its other deals need not be packed.
 
 GUIDES_OF_A_PROOF = 2
 """Guides tried where a proof found what might be cheaper."""
+
+MANY_CARTONS = 400
+"""More cartons than these go by the quotes of their guide only: with all 20, the programme of 1,240 cartons has 100,000
+variables and finds nothing good in a minute."""
 
 HOPED = 1.06
 """A first guide is asked for at no more than first sight times so much: plans rarely cost more."""
@@ -258,12 +253,13 @@ def _follow_guides(
     """Pack by one guide after another, each by another use of the room, until one is packed at about its own cost.
     ``guiding`` is the move that guides are made for: the state's own, or one with harder caps."""
     uses = state.effort.guides if loss_matters(state.move) else sorted(state.effort.guides, reverse=True)
+    kinds = (partial(average_kinds, state.move, state.effort == FULL), partial(fine_corners, state.move))
     impossible = 0.0
-    for use_of_room, kinds_for in list(product(uses, (_average_kinds, _fine_corners)))[:at_most]:
+    for use_of_room, kinds_for in list(product(uses, kinds))[:at_most]:
         if state.left < 1 or state.near_enough or use_of_room < impossible:
             continue
         stage = f"guide by {use_of_room:.1%} of the room"
-        guide = aggregate_programme(guiding, kinds_for(state), whole=True, only=booked, use_of_room=use_of_room)
+        guide = aggregate_programme(guiding, kinds_for(), whole=True, only=booked, use_of_room=use_of_room)
         left, gap = max(state.left / 3, 1), state.within
         options = BY_BRANCHING if state.effort == FULL else BY_LOOKING_NEAR
         outcome = _solve(state, guide, stage, gap / 3, left, options, gain=gap / 4, hoped=hoped)
@@ -275,28 +271,16 @@ def _follow_guides(
             return
 
 
-def _average_kinds(state: State) -> list[Kind]:
-    """Few kinds, each of its average copy: soon solved, and most of what they say can be packed."""
-    move = state.move
-    most = for_a_guide(FOR_A_GUIDE if state.effort == FULL else FOR_A_QUICK_GUIDE, move.loose)
-    return averaged(kinds_of(move.loose, values_matter(move), most, by_size=not loss_matters(move)))
-
-
-def _fine_corners(state: State) -> list[Kind]:
-    """Many kinds, and nothing averaged: for what a few averages do not find."""
-    most = for_a_guide(FOR_A_FINE_GUIDE, state.move.loose)
-    return corners_of(state.move.loose, values_matter(state.move), most)
-
-
 def _followed(state: State, guide: Programme, outcome: Outcome, stage: str) -> bool:
     """Pack by a guide. Whether the best plan now costs about what the guide said, so that no other guide is worth a
     try."""
     wanted = sum(round(outcome.values[slot.number.name]) for slot in guide.slots)
+    booked = guide.booked(outcome.values) if wanted > MANY_CARTONS else None
     fewest = inf
     until = time.perf_counter() + state.left * OF_A_PACKING
     for cartons in packings(_deals(state, guide, outcome), state.move, until):
         fewest = min(fewest, len(cartons))
-        _send(state, cartons, f"packed by the {stage}")
+        _send(state, cartons, f"packed by the {stage}", booked)
         if state.costs_at_most(outcome.objective * (1 + state.within * AS_GOOD_AS_SAID)):
             break
     if state.costs_at_most(outcome.objective * (1 + state.within * ABOUT_ITS_OWN_COST)):
@@ -332,10 +316,11 @@ def _improve(state: State) -> None:
         better = state.best_objective != before
 
 
-def _send(state: State, cartons: Sequence[FilledCarton], stage: str) -> None:
-    """Find the best way for packed cartons, in these or other types of carton, at exact prices."""
+def _send(state: State, cartons: Sequence[FilledCarton], stage: str, booked: Booked | None = None) -> None:
+    """Find the best way for packed cartons, in these or other types of carton, at exact prices; by all quotes, if none
+    are named."""
     candidates = [*offers(cartons, state.move), *closed_cartons(state.move, len(cartons))]
-    exact = carton_programme(state.move, candidates, [1] * (len(cartons) + len(state.move.to_go)))
+    exact = carton_programme(state.move, candidates, [1] * (len(cartons) + len(state.move.to_go)), only=booked)
     sent = _solve_cartons(state, exact, stage, state.within / 4, 2, BY_LOOKING_NEAR).outcome
     if sent.found:
         state.keep(numbered(state.move, [shipment for _, shipment in _chosen(exact, sent)]), stage)

@@ -28,13 +28,12 @@ WITHIN = 0.001
 def shared_out(guide: Programme, values: Mapping[str, float], solver: Solver, seconds: float) -> list[Batch]:
     """The batches of a solution whose slots are told apart, their copies dealt anew; none if no deal was found."""
     numbers = {slot.key: round(values[slot.number.name]) for slot in guide.slots}
-    booked = frozenset(track.quote.name for track in guide.tracks if values[guide.load(track).used.name] > 0.5)
     kinds = averaged(kinds_of(guide.move.loose, values_matter(guide.move), KINDS))
     programme = aggregate_programme(
         guide.move,
         kinds,
         whole=True,
-        only=booked,
+        only=guide.booked(values),
         use_of_room=min(guide.use_of_room, MOST_USED),
         numbers={key: number for key, number in numbers.items() if number},
     )

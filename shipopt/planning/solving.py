@@ -61,7 +61,7 @@ example: 7 s instead of 22 s."""
 
 THREADS_OF_HIGHS = 1
 """A search has one solver for each core. Two threads each, on two cores, took three times as long side by side (7.1
-instead of 2.2 s for a guide); and HiGHS refuses another number of threads than its first solve had."""
+instead of 2.2 s for a guide)."""
 
 WHERE_BOUNDS_COUNT = ("preprocess off",)
 """Options of CBC but where it is only to look for solutions. Its reduction of whole numbers loses some: on a move of a
@@ -165,6 +165,7 @@ class _Highs(pulp.HiGHS):  # type: ignore[misc]
     progress: Progress | None = None
 
     def createAndConfigureSolver(self, lp: pulp.LpProblem) -> None:  # noqa: N802 - PuLP's name
+        highspy.Highs.resetGlobalScheduler(True)  # else it refuses another number of threads than came before
         with _without_banner():
             super().createAndConfigureSolver(lp)
         if self.progress is not None:

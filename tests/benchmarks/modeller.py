@@ -14,6 +14,7 @@ from fractions import Fraction
 from math import ceil, floor, lcm
 from typing import Any
 
+import highspy
 import pulp
 from ortools.sat.python import cp_model
 
@@ -126,6 +127,7 @@ class WithPulp(Modeller):
             raise OutOfTime
         threads = os.cpu_count() or 1
         if self.solver == "HiGHS":
+            highspy.Highs.resetGlobalScheduler(True)  # else it refuses another number of threads than came before
             runner: Any = pulp.HiGHS(msg=False, timeLimit=left, gapRel=within, threads=threads)
         else:
             runner = pulp.PULP_CBC_CMD(msg=False, timeLimit=left, gapRel=within, threads=threads)

@@ -1,9 +1,11 @@
 """Running solvers: solutions that cost too much do not count, whichever solver is asked."""
 
+from concurrent.futures import ThreadPoolExecutor
+
 import pulp
 import pytest
 
-from shipopt.planning.solving import COSTS_AT_MOST, Solver, Verdict, solve
+from shipopt.planning.solving import COSTS_AT_MOST, THREADS_OF_HIGHS, Solver, Verdict, solve
 
 LEAST = 100 + 22
 """What 22 of fours and fives costs at the least, a unit each: 4 + 4 + 4 + 5 + 5, on top of 100."""
@@ -35,3 +37,17 @@ def test_where_all_cost_more_none_exists(solver, below):
     assert outcome.verdict is Verdict.IMPOSSIBLE
     assert not outcome.found
     assert COSTS_AT_MOST not in problem.constraints
+
+
+def test_highs_solves_after_a_solver_with_more_threads():
+    """HiGHS refuses another number of threads than its first solve in a Python thread had."""
+
+    def first_the_other():
+        problem = _problem()
+        problem.solve(pulp.HiGHS(msg=False, threads=THREADS_OF_HIGHS + 1))
+        return problem.status, solve(_problem(), seconds=10, gap=0.0, solver=Solver.HIGHS)
+
+    with ThreadPoolExecutor(1) as fresh:
+        status, outcome = fresh.submit(first_the_other).result()
+    assert status == pulp.LpStatusOptimal
+    assert outcome.found

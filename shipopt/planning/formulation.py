@@ -5,7 +5,7 @@ cartons of a track and counts cartons instead of packing them: every real plan i
 plan's cost, so its bound is a floor.
 """
 
-from collections.abc import Callable, Mapping, Sequence, Set
+from collections.abc import Callable, Mapping, Sequence
 from math import ceil
 
 from shipopt.move.cartons import FilledCarton
@@ -78,16 +78,14 @@ def carton_programme(
     elastic: frozenset[str] = frozenset(),
     *,
     rounds: bool = False,
-    only: Set[str] | None = None,
 ) -> Programme:
-    """Which candidates go, each by which quote, trip and cover; every item as often as ``items`` says. ``only`` names
-    the quotes to consider for cartons that are not closed by the user."""
-    quotes = [quote for quote in quotes_in(move) if only is None or move.to_go or quote.name in only]
+    """Which candidates go, each by which quote, trip and cover; every item as often as ``items`` says."""
+    quotes = quotes_in(move)
     most = sum(items) + len(move.to_go)
     programme = Programme(move, tracks_of(quotes, apart=True, most_trips=most), "cartons", elastic, rounds=rounds)
     programme.items = list(items)
     for candidate in candidates:
-        offer(programme, candidate, None if candidate.filled.closed_by_user else only)
+        offer(programme, candidate)
     return _with(programme, OF_EVERY_PROGRAMME + LAST)
 
 
@@ -126,13 +124,13 @@ def closed_cartons(move: Move, first_item: int = 0) -> list[Candidate]:
     return [Candidate(filled, {first_item + place: 1}) for place, filled in enumerate(move.to_go)]
 
 
-def offer(programme: Programme, candidate: Candidate, only: Set[str] | None = None) -> None:
-    """Offer a candidate on every track (those of these quotes only, if named), in the ways it may go by that quote."""
+def offer(programme: Programme, candidate: Candidate) -> None:
+    """Offer a candidate on every track (of its own quote only, if it has one), in the ways it may go by that quote."""
     by_quote: dict[str, list[Way]] = {}
     for track in programme.tracks:
         name = track.quote.name
         if name not in by_quote:
-            asked = only is None or name in only
+            asked = candidate.quote is None or name == candidate.quote
             by_quote[name] = ways_of(candidate.filled, track.quote, programme.move) if asked else []
     programme.add_candidate(candidate, {track.index: by_quote[track.quote.name] for track in programme.tracks})
 

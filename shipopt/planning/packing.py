@@ -8,6 +8,7 @@ left, and only then into cartons of their own.
 
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
+from dataclasses import dataclass
 from decimal import Decimal
 from math import inf
 
@@ -43,7 +44,15 @@ class _NoRoom(Exception):  # noqa: N818 - an answer, not a mistake
     """A copy fits no carton that may carry it: this packing fails, others may not."""
 
 
-def packings(deals: Iterable[Sequence[Batch]], move: Move, until: float = inf) -> Iterator[list[FilledCarton]]:
+@dataclass(frozen=True, slots=True)
+class Packed:
+    """Cartons, and the name of the quote by which each was packed to go."""
+
+    cartons: list[FilledCarton]
+    quotes: list[str]
+
+
+def packings(deals: Iterable[Sequence[Batch]], move: Move, until: float = inf) -> Iterator[Packed]:
     """Cartons that hold every copy, numbered provisionally in order, for one way after another to deal the copies among
     batches: in no cartons but the batches'; where no deal can be packed so, with more cartons. From the time ``until``
     (of ``time.perf_counter``) on, what is not packed yet is packed quickly."""
@@ -63,8 +72,9 @@ def packings(deals: Iterable[Sequence[Batch]], move: Move, until: float = inf) -
             yield _closed(_with_more_cartons(batches, opened, left, move))
 
 
-def _closed(cartons: Sequence[OpenCarton]) -> list[FilledCarton]:
-    return [close(carton, str(place)) for place, carton in enumerate(cartons, start=1)]
+def _closed(cartons: Sequence[OpenCarton]) -> Packed:
+    filled_cartons = [close(carton, str(place)) for place, carton in enumerate(cartons, start=1)]
+    return Packed(filled_cartons, [carton.quote.name for carton in cartons if carton.quote])
 
 
 def _pack_by_swaps(

@@ -31,11 +31,13 @@ LEFT_BEHIND = "every record goes"
 @dataclass(frozen=True, slots=True)
 class Candidate:
     """A filled carton that the programme may send, at most ``times`` times over. ``holds`` says how many copies of
-    which items it takes; every item must go exactly as often as it stands in the programme's ``items``."""
+    which items it takes; every item must go exactly as often as it stands in the programme's ``items``. It may go by
+    any quote that takes it, or by the one named only."""
 
     filled: FilledCarton
     holds: Mapping[int, int]
     times: int = 1
+    quote: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -69,8 +69,8 @@ GUIDES_OF_A_PROOF = 2
 """Guides tried where a proof found what might be cheaper."""
 
 MANY_CARTONS = 400
-"""More cartons than these go by the quotes of their guide only: with all 20, the programme of 1,240 cartons has 100,000
-variables and finds nothing good in a minute."""
+"""More cartons than these go by the quotes that they were packed for: by any of 20, the programme of 1,240 cartons has
+100,000 variables, and finds nothing good in a minute."""
 
 HOPED = 1.06
 """A first guide is asked for at no more than first sight times so much: plans rarely cost more."""
@@ -275,12 +275,11 @@ def _followed(state: State, guide: Programme, outcome: Outcome, stage: str) -> b
     """Pack by a guide. Whether the best plan now costs about what the guide said, so that no other guide is worth a
     try."""
     wanted = sum(round(outcome.values[slot.number.name]) for slot in guide.slots)
-    booked = guide.booked(outcome.values) if wanted > MANY_CARTONS else None
     fewest = inf
     until = time.perf_counter() + state.left * OF_A_PACKING
-    for cartons in packings(_deals(state, guide, outcome), state.move, until):
-        fewest = min(fewest, len(cartons))
-        _send(state, cartons, f"packed by the {stage}", booked)
+    for packed in packings(_deals(state, guide, outcome), state.move, until):
+        fewest = min(fewest, len(packed.cartons))
+        _send(state, packed.cartons, f"packed by the {stage}", packed.quotes if wanted > MANY_CARTONS else ())
         if state.costs_at_most(outcome.objective * (1 + state.within * AS_GOOD_AS_SAID)):
             break
     if state.costs_at_most(outcome.objective * (1 + state.within * ABOUT_ITS_OWN_COST)):
@@ -316,11 +315,11 @@ def _improve(state: State) -> None:
         better = state.best_objective != before
 
 
-def _send(state: State, cartons: Sequence[FilledCarton], stage: str, booked: Booked | None = None) -> None:
-    """Find the best way for packed cartons, in these or other types of carton, at exact prices; by all quotes, if none
-    are named."""
-    candidates = [*offers(cartons, state.move), *closed_cartons(state.move, len(cartons))]
-    exact = carton_programme(state.move, candidates, [1] * (len(cartons) + len(state.move.to_go)), only=booked)
+def _send(state: State, cartons: Sequence[FilledCarton], stage: str, quotes: Sequence[str] = ()) -> None:
+    """Find the best way for packed cartons, in these or other types of carton, at exact prices; as they are, each by
+    its own quote, if ``quotes`` are given."""
+    candidates = [*offers(cartons, state.move, quotes), *closed_cartons(state.move, len(cartons))]
+    exact = carton_programme(state.move, candidates, [1] * (len(cartons) + len(state.move.to_go)))
     sent = _solve_cartons(state, exact, stage, state.within / 4, 2, BY_LOOKING_NEAR).outcome
     if sent.found:
         state.keep(numbered(state.move, [shipment for _, shipment in _chosen(exact, sent)]), stage)

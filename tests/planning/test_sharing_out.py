@@ -64,9 +64,12 @@ def test_deals_are_packed_one_after_another_as_they_are_asked_for(guide):
     packed = packings(deals(), programme.move)
     first = next(packed)
     wanted = sum(round(outcome.values[slot.number.name]) for slot in programme.slots)
-    assert (len(first) <= wanted) == (asked == [1])
-    for cartons in [first, *packed]:
-        held = Counter((p.record.place, p.first + n) for c in cartons for p in c.portions for n in range(p.copies))
+    assert (len(first.cartons) <= wanted) == (asked == [1])
+    booked = programme.booked(outcome.values)
+    for each in [first, *packed]:
+        assert len(each.quotes) == len(each.cartons)
+        assert set(each.quotes) <= booked
+        held = Counter((p.record.place, p.first + n) for c in each.cartons for p in c.portions for n in range(p.copies))
         assert set(held.values()) == {1}
         assert sum(held.values()) == sum(record.copies for record in programme.move.loose)
     assert asked == [1, 2]

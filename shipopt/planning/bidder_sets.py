@@ -42,6 +42,10 @@ FEW_SETS, MANY_COPIES, KINDS_OF_MANY = 4, 5_000, 240
 kinds to begin with: there one set after another could be named, any quote for a carton or two, and a proof about all 20
 quotes of 20,000 copies takes 20 s."""
 
+TOO_MANY_COPIES = 50_000
+"""With so many copies proofs begin with few kinds all the same: of 100,000, programmes of 40 kinds and all 20 quotes
+take 75 s, those of 240 more than there is."""
+
 MORE, FEWER = 1, 2
 """A set is looked at as one with the largest if it has at most so many quotes more, and lacks at most so many."""
 
@@ -58,8 +62,9 @@ class Bidders:
         self._move, self._solve, self._time_is_left, self._cores = move, solve, time_is_left, cores
         self._bound_of_others = -inf
         self._bounds: dict[Booked, float] = {}
-        many = sum(record.copies for record in move.loose) >= MANY_COPIES
-        self._few, self._enough = (0, KINDS_OF_MANY) if many else (FEW_SETS, 0)
+        copies = sum(record.copies for record in move.loose)
+        self._few = 0 if copies >= MANY_COPIES else FEW_SETS
+        self._enough = KINDS_OF_MANY if MANY_COPIES <= copies < TOO_MANY_COPIES else 0
         self._found: dict[tuple[Booked, int], float] = {}
         self._kinds: dict[int, list[Kind]] = {}
         self._first: Booked = frozenset()

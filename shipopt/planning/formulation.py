@@ -98,17 +98,19 @@ def aggregate_programme(
     only: frozenset[str] | None = None,
     use_of_room: float = 1.0,
     numbers: Mapping[SlotKey, int] | None = None,
+    play: int = 0,
 ) -> Programme:
     """How many copies of which kind, and which closed cartons, go by which quote, in how many cartons of which type.
 
     Cartons are whole on each track; with ``whole`` also in each slot, and copies are told apart by carton type and
     cover: a higher bound, and a longer way to it. ``only`` names the quotes to consider. ``use_of_room`` below 1 leaves
-    the packer some play; the bound is then no floor. Nor is it where the ``numbers`` of cartons are given by slot.
+    the packer some play; the bound is then no floor. Nor is it where the ``numbers`` of cartons are given by slot, with
+    a ``play`` of so many more or fewer.
     """
     quotes = [quote for quote in quotes_in(move) if only is None or quote.name in only]
     most = ceil(sum(kind.count for kind in kinds) - 1e-6) + len(move.to_go)
     tracks = tracks_of(quotes, apart=False, most_trips=most)
-    programme = Programme(move, tracks, "aggregate", elastic, use_of_room=use_of_room, numbers=numbers)
+    programme = Programme(move, tracks, "aggregate", elastic, use_of_room=use_of_room, numbers=numbers, play=play)
     programme.items = [1] * len(move.to_go)
     for item, filled in enumerate(move.to_go):
         offer(programme, Candidate(filled, {item: 1}))

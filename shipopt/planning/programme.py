@@ -140,6 +140,7 @@ class Programme:
         rounds: bool = False,
         use_of_room: float = 1.0,
         numbers: Mapping[SlotKey, int] | None = None,
+        play: int = 0,
     ) -> None:
         self.move = move
         self.tracks = list(tracks)
@@ -147,7 +148,7 @@ class Programme:
         self.elastic = elastic
         self.rounds = rounds
         self.use_of_room = use_of_room
-        self.numbers = numbers
+        self.numbers, self.play = numbers, play
         self.rules: list[str] = []
         self.breaches: dict[str, list[pulp.LpVariable]] = {}
         self.left_behind: dict[str, list[pulp.LpVariable]] = {}

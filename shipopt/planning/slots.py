@@ -140,9 +140,10 @@ def _offer(
             number = programme.variable(name, most, whole=whole)
             slot = Slot(track, carton, mode, contents, price, volume, min(worth, mode.high), number)
             if programme.numbers is not None:
-                number.lowBound = number.upBound = programme.numbers.get(slot.key, 0)
-                if number.upBound == 0:
+                given = programme.numbers.get(slot.key, 0)
+                if given == 0:
                     continue
+                number.lowBound, number.upBound = max(0, given - programme.play), given + programme.play
             programme.slots.append(slot)
             load.cartons.addterm(number, 1)
             load.volume.addterm(number, volume)

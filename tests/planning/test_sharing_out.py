@@ -73,3 +73,13 @@ def test_deals_are_packed_one_after_another_as_they_are_asked_for(guide):
         assert set(held.values()) == {1}
         assert sum(held.values()) == sum(record.copies for record in programme.move.loose)
     assert asked == [1, 2]
+
+
+def test_with_play_there_may_be_a_few_cartons_more_or_fewer_of_each_slot(guide):
+    programme, outcome = guide
+    numbers = {slot.key: round(outcome.values[slot.number.name]) for slot in programme.slots}
+    wanted = {key: number for key, number in numbers.items() if number}
+    for play in (0, 2):
+        again = aggregate_programme(programme.move, programme.kinds, whole=True, numbers=wanted, play=play)
+        bounds = {slot.key: (slot.number.lowBound, slot.number.upBound) for slot in again.slots}
+        assert bounds == {key: (max(0, number - play), number + play) for key, number in wanted.items()}

@@ -15,13 +15,14 @@ from decimal import ROUND_CEILING, Decimal
 from typing import Any
 
 from shipopt.comparing.free_of_charge import free_of_charge, with_prices_of
+from shipopt.comparing.pool import serving
 from shipopt.comparing.variants import Answer, Impossible, Solved, Variant
 from shipopt.comparing.workers import Progress, Workers
 from shipopt.move.money import ZERO
 from shipopt.move.move import Move
 from shipopt.move.plan import Plan
 from shipopt.planning import Solver
-from shipopt.planning.state import USES_OF_ROOM, Effort
+from shipopt.planning.state import USES_OF_ROOM, Effort, objective_of
 from shipopt.pricing.total import price
 from shipopt.risk.expected import expected_uninsured_loss_of_all
 
@@ -35,7 +36,7 @@ WITHIN = 0.0075
 """A level's plan is near enough to its floor at this gap: under 1 %, which is what is promised where time allows."""
 SHARE_OF_SEARCH = 0.9
 """All levels together take at most so much of the setting Seconds to search."""
-ENDS_BY, WEIGHTS_BY, LEVELS_BY, AGAIN_BY, FLOORS_BY = 0.3, 0.6, 0.66, 0.7, 0.95
+ENDS_BY, WEIGHTS_BY, LEVELS_BY, AGAIN_BY, FLOORS_BY = 0.3, 0.57, 0.63, 0.68, 0.97
 """Shares of the time: by then the two ends are known, on which the levels between rest, and the other chances; then a
 plan for each weight; plans for more levels where these are few; plans in the cartons of the weights beside; floors of
 the weights. The rest is for floors of levels."""
@@ -120,10 +121,12 @@ class _Weighing:
 
     def weigh(self) -> Caution:
         """All steps in turn."""
-        careful, other = self._ends_and_other_chances()
-        self._solve([self._weighted(weight, PLANS_FIRST, self._best_by(weight)) for weight in WEIGHTS], WEIGHTS_BY)
+        careful, others = self._ends_and_other_chances()
+        asked = [self._weighted(weight, PLANS_FIRST, self._best_by(weight)) for weight in WEIGHTS]
+        self._solve(asked, WEIGHTS_BY)
         more = _between(_levels(self.pool), LEVELS, self.free.settings.currency.minor_unit)
-        self._solve([self._variant(level, PLANS_FIRST, self._around(level)) for level in more], LEVELS_BY)
+        asked = [self._variant(level, PLANS_FIRST, self._around(level)) for level in more]
+        self._solve(asked, LEVELS_BY)
         beside = [(weight, self._beside(weight)) for weight in WEIGHTS]
         self._solve([self._weighted(weight, IN_KNOWN_CARTONS, plans) for weight, plans in beside if plans], AGAIN_BY)
         self._solve([self._weighted(weight, FLOORS, self._best_by(weight)[:1]) for weight in WEIGHTS], FLOORS_BY)
@@ -132,21 +135,23 @@ class _Weighing:
         self._solve([self._variant(level, FLOORS, (self._best(level),)) for level in open_], 1)
         floors = {level: self._floor(level) for level in (None, *levels)}
         points = _points(self.pool, [None, *levels], floors)
-        return Caution(points, _own(self.plan), _floor(careful), other, time.monotonic() - self.began)
+        changed = tuple(_changed(self.plan, factor, answer, self.pool) for factor, answer in others.items())
+        return Caution(points, _own(self.plan), _floor(careful), changed, time.monotonic() - self.began)
 
-    def _ends_and_other_chances(self) -> tuple[Answer, tuple[OtherChances, ...]]:
+    def _ends_and_other_chances(self) -> tuple[Answer, dict[Decimal, Answer]]:
         """Finds the cheapest plan and the most careful one, and plans for the other chances: what needs most time. The
-        answer to the second, and what comes of the others."""
+        answer to the second, and those to the others."""
         known = tuple(self.pool)
         ends = [
             Variant(CHEAPEST, self.free, self.seconds, self._within, known, self.solver),
             Variant(CAREFUL, free_of_charge(self.free), self.seconds, self._within, known, self.solver),
         ]
-        answers = self._solve([*(self._other(factor) for factor in FACTORS), *ends], ENDS_BY, skip=len(FACTORS))
-        *others, cheapest, careful = answers
+        asked = [*(self._other(factor) for factor in FACTORS), *ends]
+        *others, cheapest, careful = self._solve(asked, ENDS_BY, skip=len(FACTORS))
         self.floors[None] = _floor(cheapest)
-        changed = zip(FACTORS, others, strict=True)
-        return careful, tuple(_changed(self.plan, factor, answer) for factor, answer in changed)
+        if self.plan.move == self.free:
+            self.floors[None] = max(self.floors[None], self.plan.search.floor)
+        return careful, dict(zip(FACTORS, others, strict=True))
 
     def _other(self, factor: Decimal) -> Variant:
         name, move = f"chances × {factor:f}", other_chances(self.plan.move, factor)
@@ -314,14 +319,17 @@ def _own(plan: Plan) -> Point:
     return Point(plan.move.settings.most_expected_loss, plan, _cost(plan), _loss(plan), plan.search.floor)
 
 
-def _changed(plan: Plan, factor: Decimal, answer: Answer) -> OtherChances:
-    then = with_prices_of(other_chances(plan.move, factor), plan)
-    found = answer.plan if isinstance(answer, Solved) else None
+def _changed(plan: Plan, factor: Decimal, answer: Answer, pool: Sequence[Plan]) -> OtherChances:
+    """The best plan at other chances, be it the answer or one of the pool that obeys the rules then."""
+    move = other_chances(plan.move, factor)
+    plans = [plan, *pool, *([answer.plan] if isinstance(answer, Solved) else [])]
+    served = [again for again in (serving(each, move) for each in plans) if again is not None]
+    found = min(served, key=lambda each: objective_of(move, each.shipments), default=None)
     return OtherChances(
         factor,
         found,
         _cost(found) if found else None,
         _loss(found) if found else None,
-        _loss(then),
+        _loss(with_prices_of(move, plan)),
         isinstance(answer, Impossible),
     )

@@ -193,11 +193,13 @@ class _Weighing:
         return [best] if best is careful else [best, careful]
 
     def _floor(self, level: Decimal | None) -> Decimal:
-        """No plan within the level costs less, by its own search or that of any weight."""
+        """No plan within the level costs less, by its own search or that of any weight; costs are whole minor units."""
         known = self.floors.get(level, ZERO)
         if level is None:
             return known
-        return max([known, *(floor - weight * level for weight, floor in self.by_weight.items())])
+        minor = self.free.settings.currency.minor_unit
+        by_weight = (floor - weight * level for weight, floor in self.by_weight.items())
+        return max([known, *(floor.quantize(minor, ROUND_CEILING) for floor in by_weight)])
 
     def _gap(self, level: Decimal) -> Decimal:
         cost = _cost(self._best(level))

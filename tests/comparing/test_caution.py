@@ -75,6 +75,7 @@ def test_every_point_keeps_its_limit_and_all_other_rules_by_a_second_working_out
             assert loss == Fraction(point.expected_loss)
             assert point.at_most is None or loss <= Fraction(point.at_most)
             assert point.floor <= point.cost
+            assert point.floor == plan.move.settings.currency.round(point.floor)
 
 
 def test_no_more_than_twelve_levels_are_shown_and_no_two_alike() -> None:

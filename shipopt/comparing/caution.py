@@ -34,7 +34,7 @@ LEVELS = 8
 MOST_LEVELS = 11
 WITHIN = 0.0075
 """A level's plan is near enough to its floor at this gap: under 1 %, which is what is promised where time allows."""
-SHARE_OF_SEARCH = 0.9
+SHARE_OF_SEARCH = 0.85
 """All levels together take at most so much of the setting Seconds to search."""
 ENDS_BY, WEIGHTS_BY, LEVELS_BY, AGAIN_BY, FLOORS_BY = 0.3, 0.57, 0.63, 0.68, 0.97
 """Shares of the time: by then the two ends are known, on which the levels between rest, and the other chances; then a
@@ -98,7 +98,7 @@ def cost_of_caution(
     processes: int | None = None,
     progress: Progress | None = None,
 ) -> Caution:
-    """Solves the levels and the other chances within about so many seconds (by default nine tenths of the
+    """Solves the levels and the other chances within about so many seconds (by default 85 % of the
     setting Seconds to search), several at once."""
     allowed = SHARE_OF_SEARCH * float(plan.move.settings.seconds) if seconds is None else seconds
     with Workers(processes) as workers:

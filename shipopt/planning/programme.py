@@ -101,6 +101,21 @@ class SlotGroup:
         """The mode they all have."""
         return self.slots[0].mode
 
+    @property
+    def number(self) -> pulp.LpAffineExpression:
+        """How many cartons the group has."""
+        return pulp.lpSum(slot.number for slot in self.slots)
+
+    @property
+    def weight(self) -> pulp.LpAffineExpression:
+        """What the copies in its cartons weigh."""
+        return pulp.lpSum(kind.weight.least * copies for kind, copies in self.copies)
+
+    @property
+    def value(self) -> pulp.LpAffineExpression:
+        """What the copies in its cartons are worth."""
+        return pulp.lpSum(kind.value.least * copies for kind, copies in self.copies)
+
 
 @dataclass(slots=True)
 class Load:

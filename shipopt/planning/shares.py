@@ -11,7 +11,7 @@ import pulp
 
 from shipopt.planning.kinds import Kind, Measure, value_classes
 from shipopt.planning.modes import Mode, values_matter
-from shipopt.planning.programme import Programme, SlotGroup
+from shipopt.planning.programme import Programme
 from shipopt.planning.tracks import Track
 
 
@@ -44,14 +44,10 @@ def share_out_by_group(programme: Programme) -> None:
             programme.shares.copies.put(index, track.index, here_of_kind)
             programme.shares.weight.put(index, track.index, programme.kinds[index].weight.least * here_of_kind)
         for mode in {group.mode.index: group.mode for group in here}.values() if matter else ():
-            value = _worth([group for group in here if group.mode is mode])
+            value = pulp.lpSum(group.value for group in here if group.mode is mode)
             if value:
                 programme.shares.value.put(0, track.index, value, mode.index)
                 _count_value(programme, track, mode, value)
-
-
-def _worth(groups: Sequence[SlotGroup]) -> pulp.LpAffineExpression:
-    return pulp.lpSum(kind.value.least * copies for group in groups for kind, copies in group.copies)
 
 
 def _share_kind(programme: Programme, track: Track, kind: Kind) -> None:

@@ -195,8 +195,8 @@ def _billed_by_type(
     for name in dict.fromkeys(group.carton.name for group in groups):
         alike = [group for group in groups if group.carton.name == name]
         empty, least = float(alike[0].carton.empty_weight), float(lightest[name])
-        number = pulp.lpSum(slot.number for group in alike for slot in group.slots)
-        gross = empty * number + pulp.lpSum(kind.weight.least * each for group in alike for kind, each in group.copies)
+        number = pulp.lpSum(group.number for group in alike)
+        gross = empty * number + pulp.lpSum(group.weight for group in alike)
         if least > empty:
             heavier = programme.variable(f"billed_{alike[0].name}_as_type")
             programme.add(heavier >= gross, f"as_type_{alike[0].name}_for_weight")

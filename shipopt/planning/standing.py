@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from shipopt.move.move import Move
 from shipopt.move.records import Record
 from shipopt.move.rules import record_may_go
+from shipopt.planning.kinds import needs
 from shipopt.planning.opened import Copy, OpenCarton
 
 Floats = NDArray[np.float64]
@@ -32,7 +33,7 @@ def who_may_stand_where(
     examples: list[Record] = []
     kind = []
     for record, _ in copies:
-        key = (record.care, record.must_go_by, record.format.sleeve, record.format.sound_recording)
+        key = needs(record)
         if key not in classes:
             classes[key] = len(classes)
             examples.append(record)

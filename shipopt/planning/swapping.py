@@ -13,16 +13,13 @@ from dataclasses import dataclass
 from math import inf
 
 import numpy as np
-from numpy.typing import NDArray
 
 from shipopt.move.move import Move
 from shipopt.planning.guide import Batch
 from shipopt.planning.opened import Copy, OpenCarton
 from shipopt.planning.pools import Pool, fees_of, pools_of
-from shipopt.planning.standing import Whole, stands_on_the_shelf, who_may_stand_where
+from shipopt.planning.standing import Floats, Whole, stands_on_the_shelf, who_may_stand_where
 from shipopt.planning.tariffs import steps_to_stay_below, tariffs_of
-
-Floats = NDArray[np.float64]
 
 MOST_STEPS, WITHOUT_GAIN = 5_000, 250
 """Steps in all; and so many without a better packing end the search."""

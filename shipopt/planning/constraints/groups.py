@@ -14,7 +14,7 @@ def groups_hold_their_copies(programme: Programme) -> None:
     """By group: Σ least thickness ≤ Σ room × cartons, Σ least weight ≤ Σ most contents × cartons, Σ least value ≤
     Σ most value × cartons, all times the use of room; low × cartons ≤ Σ most value; and no carton without a copy."""
     for group in programme.groups:
-        number = pulp.lpSum(slot.number for slot in group.slots)
+        number = group.number
         if not group.copies:
             programme.add(number == 0, f"nothing_for_group_{group.name}")
             continue

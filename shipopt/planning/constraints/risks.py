@@ -47,12 +47,11 @@ def groups_risk_what_they_hold(programme: Programme) -> None:
         if not group.copies:
             continue
         quote, mode = group.track.quote, group.mode
-        number = pulp.lpSum(slot.number for slot in group.slots)
-        value = pulp.lpSum(kind.value.least * copies for kind, copies in group.copies)
+        number, value = group.number, group.value
         whole, alone, damaged = map(float, chances(quote, group.carton.damage_factor))
         whole_tail, others = weights_of(quote, factor)
         weight = (whole_tail + others * alone) / (whole + alone) if whole + alone else 1.0
-        owed = _owed(group, number) if mode.cover is None else []
+        owed = _owed(group) if mode.cover is None else []
         pays_for_damage = quote.liability_covers is Covers.LOSS_AND_DAMAGE
         for line, chance, tail, paid, name in (
             (mode.lost, whole + alone, weight, owed, "lost"),
@@ -63,7 +62,7 @@ def groups_risk_what_they_hold(programme: Programme) -> None:
             _risk(programme, line, borne, tail, f"{name}_group_{group.name}")
 
 
-def _owed(group: SlotGroup, number: pulp.LpAffineExpression) -> list[pulp.LpAffineExpression]:
+def _owed(group: SlotGroup) -> list[pulp.LpAffineExpression]:
     """What the carrier owes for the cartons of a group together is at most each of these: what it owes for that many
     full ones, and by their weight, along the chord from an empty to a full one (the larger of a rate by weight and an
     amount is convex in the weight)."""
@@ -72,8 +71,8 @@ def _owed(group: SlotGroup, number: pulp.LpAffineExpression) -> list[pulp.LpAffi
     full = float(liability(quote, Decimal(repr(heaviest))))
     rate, least = float(quote.liability_per_weight), float(quote.liability_per_carton)
     by_weight = (max(rate * heaviest, least) - least) / heaviest
-    gross = float(group.carton.empty_weight) * number
-    gross += pulp.lpSum(kind.weight.least * copies for kind, copies in group.copies)
+    number = group.number
+    gross = float(group.carton.empty_weight) * number + group.weight
     return [full * number, least * number + by_weight * gross] if by_weight else [full * number]
 
 

@@ -23,6 +23,7 @@ from shipopt.move.move import Move
 from shipopt.move.plan import Plan
 from shipopt.planning import Solver
 from shipopt.planning.state import USES_OF_ROOM, Effort, objective_of
+from shipopt.planning.ways import without_loss_caps
 from shipopt.pricing.total import price
 from shipopt.risk.expected import expected_uninsured_loss_of_all
 
@@ -223,8 +224,7 @@ class _Weighing:
 
 def without_caps(move: Move) -> Move:
     """The move with no cap on loss, and losses no part of the cost."""
-    settings = replace(move.settings, most_expected_loss=None, most_tail_mean=None, count_expected_loss=False)
-    return replace(move, settings=settings)
+    return without_loss_caps(replace(move, settings=replace(move.settings, count_expected_loss=False)))
 
 
 def other_chances(move: Move, factor: Decimal) -> Move:

@@ -19,7 +19,7 @@ from shipopt.move.plan import Plan
 from shipopt.move.rules import quotes_in
 from shipopt.planning import Solver
 from shipopt.planning.along_shelves import along_the_shelves
-from shipopt.planning.search import TIME_UP
+from shipopt.planning.state import TIME_UP
 
 SHARE_OF_SEARCH = 0.6
 """The comparison takes at most so much of the setting Seconds to search, and ends by itself before, if it can."""

@@ -7,10 +7,12 @@ programme is asked for more than what costs less by a certain share: that no sol
 what the least cost is. Called by ``search``, which packs by the sets in turn.
 """
 
-from collections.abc import Callable, Set
+from collections.abc import Callable, Iterator, Sequence, Set
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
-from functools import cached_property
+from functools import cached_property, partial
+from itertools import islice
 from math import inf
+from threading import Event
 
 import pulp
 
@@ -21,30 +23,37 @@ from shipopt.planning.beside import Beside
 from shipopt.planning.corners import corners_of
 from shipopt.planning.formulation import aggregate_programme
 from shipopt.planning.kinds import AT_FIRST_SIGHT, FOR_A_PROOF, FOR_NAMING, Kind, kinds_of
+from shipopt.planning.least_loss import least_loss
 from shipopt.planning.modes import values_matter
 from shipopt.planning.programme import Programme
 from shipopt.planning.solving import Outcome, Verdict
-from shipopt.planning.ways import loss_matters
+from shipopt.planning.ways import loss_matters, without_loss_caps
 
-Solve = Callable[[Programme, float | None, float], Outcome]
-"""Solves a programme, in the time that a floor may take: for no more than a cost (if not None), within this share of
-the gap that a floor may have."""
+Solve = Callable[[Programme, float | None, float, Event], Outcome]
+"""Solves a programme, in the time that a floor may take and until it is told to stop: for no more than a cost (if not
+None), within this share of the gap that a floor may have."""
 
 FINELY = 0.2
 """Bounds of sets are found within such a share of the gap."""
+
+COSTS_TOO_MUCH = 1.5
+"""What costs so many times first sight need not be in a programme that names sets: no plan asked for does."""
 
 NAMED_AT_ONCE, PLANS_COST = 3, 1.04
 """While the first guide is looked for, or another set is proved, so many sets are named; beforehand those that may cost
 no more than first sight times so much, as plans do."""
 
 FEW_SETS, MANY_COPIES, KINDS_OF_MANY = 4, 5_000, 240
-"""Once more sets than these are named, all quotes are looked at as one set; with many copies at once, and with so many
-kinds to begin with: there one set after another could be named, any quote for a carton or two, and a proof about all 20
+"""Where losses are capped, all quotes are looked at as one set once more sets than these are named; else at once (all
+12 of 1,500 copies end in 2 to 13 s), with many copies also with so many kinds to begin with: a proof about all 20
 quotes of 20,000 copies takes 20 s."""
 
 TOO_MANY_COPIES = 50_000
 """With so many copies proofs begin with few kinds all the same: of 100,000, programmes of 40 kinds and all 20 quotes
 take 75 s, those of 240 more than there is."""
+
+WHERE_LOSSES_COUNT = 80
+"""Fewer kinds tell too little where losses count: of example 1's second set of quotes 527 with 20 and 40, 538 with 80."""
 
 MORE, FEWER = 1, 2
 """A set is looked at as one with the largest if it has at most so many quotes more, and lacks at most so many."""
@@ -59,35 +68,48 @@ class Bidders:
     def __init__(
         self, move: Move, solve: Solve, time_is_left: Callable[[], bool] = lambda: True, cores: int = 1
     ) -> None:
-        self._move, self._solve, self._time_is_left, self._cores = move, solve, time_is_left, cores
+        self._asked, self._solve, self._time_is_left, self._cores = move, solve, time_is_left, cores
+        self.move = move if move.settings.most_tail_mean is not None else without_loss_caps(move)
+        """The move that floors, and guides of its sets, are made for: with its caps on loss only where they bind."""
         self._bound_of_others = -inf
         self._bounds: dict[Booked, float] = {}
         copies = sum(record.copies for record in move.loose)
-        self._few = 0 if copies >= MANY_COPIES else FEW_SETS
+        self._many = copies >= MANY_COPIES
         self._enough = KINDS_OF_MANY if MANY_COPIES <= copies < TOO_MANY_COPIES else 0
+        if loss_matters(self.move):
+            self._enough = max(self._enough, WHERE_LOSSES_COUNT)
         self._found: dict[tuple[Booked, int], float] = {}
         self._kinds: dict[int, list[Kind]] = {}
         self._first: Booked = frozenset()
         self.solutions: dict[Booked, tuple[Programme, Outcome]] = {}
+        self.planned_by: set[Booked] = set()
+        """The sets that plans were looked for with."""
         self.best_at_first_sight: float | None = None
         """What the first solution seen costs, if there was one: plans hardly cost less."""
 
     @cached_property
     def _others(self) -> Programme:
         """The quick programme of all quotes, without the sets looked at."""
-        return aggregate_programme(self._move, self._kinds_of(FOR_NAMING))
+        first = self.best_at_first_sight
+        at_most = None if first is None else first * COSTS_TOO_MUCH
+        return aggregate_programme(self.move, self._kinds_of(FOR_NAMING), at_most=at_most)
 
     @cached_property
     def _everyone(self) -> Booked:
-        return frozenset(quote.name for quote in quotes_in(self._move))
+        return frozenset(quote.name for quote in quotes_in(self._asked))
+
+    @property
+    def _few(self) -> int:
+        """With more sets than these named, all quotes are looked at as one."""
+        return FEW_SETS if loss_matters(self.move) and not self._many else 0
 
     def _kinds_of(self, most: int) -> list[Kind]:
-        move, by_size = self._move, not loss_matters(self._move)
+        move, by_size = self.move, not loss_matters(self.move)
         return kinds_of(move.loose, values_matter(move), most, by_size=by_size)
 
     def _kinds_for_a_proof(self, most: int) -> list[Kind]:
         if most not in self._kinds:
-            self._kinds[most] = corners_of(self._move.loose, values_matter(self._move), most)
+            self._kinds[most] = corners_of(self.move.loose, values_matter(self.move), most)
         return self._kinds[most]
 
     @property
@@ -97,26 +119,41 @@ class Bidders:
 
     def first_set(self) -> Booked | None:
         """The quotes booked by a good solution at first sight; None if none was found in time."""
-        chosen = self._booked(aggregate_programme(self._move, self._kinds_of(AT_FIRST_SIGHT)), None)
+        without_caps = self.move is not self._asked
+        chosen = self._booked(aggregate_programme(self.move, self._kinds_of(AT_FIRST_SIGHT)), None)
+        if without_caps and self.move is self._asked:
+            chosen = self._booked(aggregate_programme(self.move, self._kinds_of(AT_FIRST_SIGHT)), None)
         self._first = chosen or frozenset()
         return chosen
 
-    def name_sets(self) -> None:
+    def _heed_caps(self, programme: Programme, outcome: Outcome) -> bool:
+        """Whether a solution shows that a cap on loss binds; from then on it is in every programme."""
+        most = self._asked.settings.most_expected_loss
+        if self.move is self._asked or most is None or least_loss(programme, outcome.values) <= float(most):
+            return False
+        self.move, self._enough = self._asked, max(self._enough, WHERE_LOSSES_COUNT)
+        self._found.clear()
+        self._kinds.clear()
+        self.solutions.clear()
+        self.__dict__.pop("_others", None)
+        return True
+
+    def name_sets(self, stop: Event) -> None:
         """Name the sets that plans may book that cost no more than first sight. Where losses are not capped, which is
-        quicker, name those too that cost little more, a few at the most."""
+        quicker, name those too that cost little more, a few at the most, until told to stop."""
         if self.best_at_first_sight is None:
             return
-        self.next_set(self.best_at_first_sight)
-        if not loss_matters(self._move):
-            self.next_sets(self.best_at_first_sight * PLANS_COST)
+        self.next_set(self.best_at_first_sight, stop)
+        if not loss_matters(self.move):
+            self.next_sets(self.best_at_first_sight * PLANS_COST, stop)
 
-    def next_sets(self, at_most: float) -> None:
+    def next_sets(self, at_most: float, stop: Event | None = None) -> None:
         """Name sets, a few at the most."""
         for _ in range(NAMED_AT_ONCE):
-            if len(self._bounds) > self._few or self.next_set(at_most) is None:
+            if len(self._bounds) > FEW_SETS or self.next_set(at_most, stop) is None:
                 return
 
-    def next_set(self, at_most: float | None = None) -> Booked | None:
+    def next_set(self, at_most: float | None = None, stop: Event | None = None) -> Booked | None:
         """The quotes booked by the best solution that costs no more than ``at_most`` and books at least one quote
         outside each set so far; None if there is no such solution or none was found in time."""
         if self._bound_of_others == inf or (at_most is not None and self._bound_of_others >= at_most):
@@ -126,7 +163,7 @@ class Bidders:
             self._leave_out(others, number, chosen)
         if self._bound_of_others == inf:
             return None
-        return self._booked(others, at_most)
+        return self._booked(others, at_most, stop)
 
     def not_proved(self, at_most: float, looked_at: Set[Booked]) -> Booked | None:
         """The largest set known already that may have plans for no more than ``at_most``, and is in none of these; as
@@ -163,38 +200,66 @@ class Bidders:
         return self.bound == inf
 
     def look_at(self, chosen: Booked, at_most: float, steps: int | None = None) -> bool:
-        """Bound the plans that book none but these quotes and cost no more than ``at_most``, with more and more kinds
-        (so many ``steps``, all if None), but for those that could not tell before, and fewer than the last proof took.
-        Whether none is left."""
-        told_apart = 0
-        for most in [kinds for kinds in FOR_A_PROOF if kinds >= self._enough][:steps]:
-            if not self._time_is_left():
+        """Bound the plans that book none but these quotes and cost no more than ``at_most``, with more and more kinds,
+        in so many ``steps`` (all if None). Whether none is left."""
+        steps_left = inf if steps is None else steps
+        while steps_left > 0 and self._time_is_left():
+            racing = self._cores > 1 and chosen == self._everyone and not self._many
+            able = list(islice(self._able_to_tell(chosen, at_most), 2 if racing else 1))
+            if not able:
                 break
-            kinds = self._kinds_for_a_proof(most)
-            if len(kinds) <= told_apart:
-                break  # all that differs is told apart already
-            told_apart = len(kinds)
-            if self._found.get((chosen, most), inf) <= at_most:
-                continue
-            found = self._prove(chosen, kinds, at_most)
-            self._found[chosen, most] = found
+            steps_left -= 1
+            self._race(chosen, able, at_most) if len(able) > 1 else self._prove(chosen, able[0], at_most)
             if self._bounds[chosen] >= at_most:
-                self._enough = most
-            if found == inf:
                 break
         return self._bounds[chosen] >= at_most
 
-    def _prove(self, chosen: Booked, kinds: list[Kind], at_most: float) -> float:
+    def _able_to_tell(self, chosen: Booked, at_most: float) -> Iterator[int]:
+        """The numbers of kinds that may tell whether this set has plans for no more than that, the fewest first: not
+        those that could not tell before, nor fewer than the last proof took."""
+        met = max((most for most in FOR_A_PROOF if self._found.get((chosen, most), inf) <= at_most), default=0)
+        told_apart = len(self._kinds_for_a_proof(met)) if met else 0
+        for most in FOR_A_PROOF:
+            if most >= self._enough and most > met:
+                if len(self._kinds_for_a_proof(most)) <= told_apart:
+                    return  # all that differs is told apart already
+                told_apart = len(self._kinds_for_a_proof(most))
+                yield most
+
+    def _race(self, chosen: Booked, numbers: Sequence[int], at_most: float) -> None:
+        """Bound the plans of a set with few kinds and with more at once, each on a core of its own, until one of them
+        has proved that there are none, or the few have met a solution of other quotes than plans were made by."""
+        stops = [Event(), Event()]
+        solved: list[tuple[Programme, Outcome]] = []
+
+        def bound(place: int) -> None:
+            programme = self._programme_of(chosen, numbers[place], at_most)
+            outcome = self._solve(programme, at_most, FINELY, stops[place])
+            over = outcome.verdict is Verdict.IMPOSSIBLE
+            if over or (outcome.found and programme.booked(outcome.values) not in self.planned_by):
+                stops[1 - place].set()
+            if outcome.found or not stops[place].is_set():
+                self._note(chosen, numbers[place], at_most, outcome)
+            solved.append((programme, outcome))
+
+        beside = Beside(partial(bound, 0), self._cores)
+        bound(1)
+        beside.wait()
+        self._raise(chosen, max(_bound(outcome, at_most) for _, outcome in solved))
+        self._keep(chosen, [each for each in solved if each[1].found])
+
+    def _prove(self, chosen: Booked, number: int, at_most: float) -> None:
         """Bound the plans of a set, with two cores in two halves: those that do without one of its quotes, and those
-        that book it; before the second half more sets are named. What the best solution met costs."""
-        halves = self._halves(chosen, kinds)
+        that book it; before the second half more sets are named."""
+        halves = self._halves(chosen, number, at_most)
         solved: list[tuple[Programme, Outcome]] = []
 
         def bound(half: Programme) -> None:
-            solved.append((half, self._solve(half, at_most, FINELY)))
+            solved.append((half, self._solve(half, at_most, FINELY, Event())))
 
         def second() -> None:
-            self.next_sets(at_most)
+            if chosen != self._everyone:
+                self.next_sets(at_most)
             for half in halves[1:]:
                 bound(half)
 
@@ -202,19 +267,36 @@ class Bidders:
         bound(halves[0])
         beside.wait()
         self._raise(chosen, min(_bound(outcome, at_most) for _, outcome in solved))
-        programme, best = min(solved, key=lambda each: each[1].objective)
-        if best.found:
-            self.solutions[chosen] = programme, best
-        return best.objective
+        for _, outcome in solved:
+            self._note(chosen, number, at_most, outcome)
+        self._keep(chosen, [each for each in solved if each[1].found])
 
-    def _halves(self, chosen: Booked, kinds: list[Kind]) -> list[Programme]:
+    def _note(self, chosen: Booked, number: int, at_most: float, outcome: Outcome) -> None:
+        """Note what so many kinds said of a set: no use to ask them again, unless they proved what was asked."""
+        if outcome.verdict is not Verdict.IMPOSSIBLE:
+            self._found[chosen, number] = min(outcome.objective, at_most)
+        elif (chosen, number) not in self._found:
+            self._enough = number
+
+    def _keep(self, chosen: Booked, solved: list[tuple[Programme, Outcome]]) -> None:
+        """Keep the dearest of the solutions met: of many kinds, which are nearer to what can be packed."""
+        if solved:
+            programme, outcome = max(solved, key=lambda each: len(each[0].kinds))
+            if not self._heed_caps(programme, outcome):
+                self.solutions[chosen] = programme, outcome
+
+    def _programme_of(self, chosen: Booked, number: int, at_most: float) -> Programme:
+        kinds = self._kinds_for_a_proof(number)
+        return aggregate_programme(self.move, kinds, whole=True, only=chosen, at_most=at_most)
+
+    def _halves(self, chosen: Booked, number: int, at_most: float) -> list[Programme]:
         """The programme of a set; with two cores in two parts, by whether they book a quote of many sets."""
         able = chosen - self._first if self._cores > 1 and chosen != self._everyone else frozenset()
         if not able:
-            return [aggregate_programme(self._move, kinds, whole=True, only=chosen)]
+            return [self._programme_of(chosen, number, at_most)]
         quote = max(sorted(able), key=lambda name: sum(name in other for other in self._bounds))
-        without = aggregate_programme(self._move, kinds, whole=True, only=chosen - {quote})
-        having = aggregate_programme(self._move, kinds, whole=True, only=chosen)
+        without = self._programme_of(chosen - {quote}, number, at_most)
+        having = self._programme_of(chosen, number, at_most)
         booked = pulp.lpSum(having.load(track).used for track in having.tracks if track.quote.name == quote)
         having.add(booked >= 1, "books_the_quote")
         return [without, having]
@@ -227,10 +309,10 @@ class Bidders:
             if other <= chosen:
                 self._bounds[other] = max(known, bound)
 
-    def _booked(self, programme: Programme, at_most: float | None) -> Booked | None:
-        outcome = self._solve(programme, at_most, 1.0)
+    def _booked(self, programme: Programme, at_most: float | None, stop: Event | None = None) -> Booked | None:
+        outcome = self._solve(programme, at_most, 1.0, stop or Event())
         self._bound_of_others = max(self._bound_of_others, _bound(outcome, at_most))
-        if not outcome.found:
+        if not outcome.found or self._heed_caps(programme, outcome):
             return None
         if self.best_at_first_sight is None:
             self.best_at_first_sight = outcome.objective

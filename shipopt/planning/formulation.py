@@ -46,6 +46,7 @@ BY_KIND: tuple[Constraint, ...] = (
     loose.copies_on_tracks_are_copies_in_modes,
     loose.modes_fit_their_cartons,
     loose.values_lie_in_their_modes,
+    loose.liability_reaches_their_values,
     loose.light_cartons_hold_little_value,
     loose.slots_by_themselves_are_charged,
     loose.slots_pay_for_their_cover,
@@ -53,10 +54,10 @@ BY_KIND: tuple[Constraint, ...] = (
 )
 BY_GROUP: tuple[Constraint, ...] = (
     loose.every_copy_goes,
-    loose.cartons_of_a_track_are_whole,
+    loose.cartons_are_whole_together,
     loose.sleeves_travel_only_on_booked_tracks,
     loose.thick_copies_fit_by_number,
-    loose.values_lie_in_their_modes,
+    loose.liability_reaches_their_values,
     loose.light_cartons_hold_little_value,
     groups.groups_hold_their_copies,
     loose.slots_by_themselves_are_charged,
@@ -99,18 +100,29 @@ def aggregate_programme(
     use_of_room: float = 1.0,
     numbers: Mapping[SlotKey, int] | None = None,
     play: int = 0,
+    at_most: float | None = None,
 ) -> Programme:
     """How many copies of which kind, and which closed cartons, go by which quote, in how many cartons of which type.
 
     Cartons are whole on each track; with ``whole`` also in each slot, and copies are told apart by carton type and
     cover: a higher bound, and a longer way to it. ``only`` names the quotes to consider. ``use_of_room`` below 1 leaves
     the packer some play; the bound is then no floor. Nor is it where the ``numbers`` of cartons are given by slot, with
-    a ``play`` of so many more or fewer.
+    a ``play`` of so many more or fewer. Solutions that cost more than ``at_most`` need not be there: the rest of them
+    is bounded the better.
     """
     quotes = [quote for quote in quotes_in(move) if only is None or quote.name in only]
     most = ceil(sum(kind.count for kind in kinds) - 1e-6) + len(move.to_go)
     tracks = tracks_of(quotes, apart=False, most_trips=most)
-    programme = Programme(move, tracks, "aggregate", elastic, use_of_room=use_of_room, numbers=numbers, play=play)
+    programme = Programme(
+        move,
+        tracks,
+        "aggregate",
+        elastic,
+        use_of_room=use_of_room,
+        numbers=numbers,
+        play=play,
+        at_most=at_most,
+    )
     programme.items = [1] * len(move.to_go)
     for item, filled in enumerate(move.to_go):
         offer(programme, Candidate(filled, {item: 1}))

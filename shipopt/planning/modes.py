@@ -68,9 +68,10 @@ def modes_of(quote: Quote, move: Move, most_value: float = inf) -> list[Mode]:
     modes: list[Mode] = []
     threshold = float(move.settings.insure_from or 0)
     minor = float(move.settings.currency.minor_unit)
-    _add(modes, quote, move, None, 0.0, min(cap, max(0.0, threshold - minor)) if rule else cap)
+    without = min(cap, max(0.0, threshold - minor)) if rule else cap
+    _add(modes, quote, move, None, 0.0, without)
     owed = _most_liability(quote, move)
-    if rule and owed > 0:
+    if rule and min(cap, owed) > without:
         _add(modes, quote, move, None, 0.0, min(cap, owed), by_liability=True)
     if rule or loss_matters(move):
         lowest = threshold if rule and not loss_matters(move) else 0.0

@@ -6,7 +6,7 @@ kinds of loose records it is the aggregate programme, a relaxation whose bound i
 constraints themselves are one function each, in ``shipopt/planning/constraints``.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from functools import cached_property
@@ -77,6 +77,11 @@ class Slot:
         return self.track.quote.name, self.carton.name, self.mode.index, self.most_contents
 
 
+def weighted(terms: Iterable[tuple[float, pulp.LpVariable]]) -> pulp.LpAffineExpression:
+    """Σ times × variable, each variable once: far quicker than a sum of expressions."""
+    return pulp.LpAffineExpression([(variable, times) for times, variable in terms])
+
+
 @dataclass(frozen=True, slots=True)
 class SlotGroup:
     """Slots of one track, carton type and mode of cover, with the kinds of which they may hold copies, each with the
@@ -104,17 +109,17 @@ class SlotGroup:
     @property
     def number(self) -> pulp.LpAffineExpression:
         """How many cartons the group has."""
-        return pulp.lpSum(slot.number for slot in self.slots)
+        return weighted((1.0, slot.number) for slot in self.slots)
 
     @property
     def weight(self) -> pulp.LpAffineExpression:
         """What the copies in its cartons weigh."""
-        return pulp.lpSum(kind.weight.least * copies for kind, copies in self.copies)
+        return weighted((kind.weight.least, copies) for kind, copies in self.copies)
 
     @property
     def value(self) -> pulp.LpAffineExpression:
         """What the copies in its cartons are worth."""
-        return pulp.lpSum(kind.value.least * copies for kind, copies in self.copies)
+        return weighted((kind.value.least, copies) for kind, copies in self.copies)
 
 
 @dataclass(slots=True)
@@ -142,7 +147,7 @@ class Programme:
     variables only where a move is tiny. ``use_of_room`` is the share of a carton's room, weight and value, and of a
     trip's weight and value and the cap on loss, that may be counted on: 1 for a floor, less for a guide that leaves the
     packer some play. ``numbers`` of cartons by slot are given where only the copies are still to be dealt: no other
-    slots are offered.
+    slots are offered. Solutions that cost more than ``at_most`` (money, if not None) need not be there.
     """
 
     def __init__(
@@ -156,6 +161,7 @@ class Programme:
         use_of_room: float = 1.0,
         numbers: Mapping[SlotKey, int] | None = None,
         play: int = 0,
+        at_most: float | None = None,
     ) -> None:
         self.move = move
         self.tracks = list(tracks)
@@ -164,6 +170,7 @@ class Programme:
         self.rounds = rounds
         self.use_of_room = use_of_room
         self.numbers, self.play = numbers, play
+        self.at_most = at_most
         self.rules: list[str] = []
         self.breaches: dict[str, list[pulp.LpVariable]] = {}
         self.left_behind: dict[str, list[pulp.LpVariable]] = {}

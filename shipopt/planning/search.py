@@ -11,6 +11,7 @@ from dataclasses import replace
 from functools import partial
 from itertools import product
 from math import inf
+from threading import Event
 from typing import Any
 
 from shipopt.move.cartons import FilledCarton
@@ -35,13 +36,14 @@ from shipopt.planning.sharing_out import shared_out
 from shipopt.planning.solving import (
     BY_BRANCHING,
     BY_LOOKING_NEAR,
+    BY_SUMS,
     Outcome,
     Solver,
     Verdict,
     default_solver,
     solve,
 )
-from shipopt.planning.state import FULL, USES_OF_ROOM, Effort, State
+from shipopt.planning.state import FULL, INTERRUPTED, TIME_UP, USES_OF_ROOM, Effort, State
 from shipopt.planning.tail_cap import (
     Kept,
     chosen_options,
@@ -65,8 +67,8 @@ ABOUT_ITS_OWN_COST, AS_GOOD_AS_SAID = 1.2, 0.25
 """A guide is packed well if the plan costs no more than its own cost and so many times the gap asked for: then proofs
 are the better use of time. And so well that its other deals need not be packed."""
 
-GUIDES_OF_A_PROOF = 2
-"""Guides tried where a proof found what might be cheaper."""
+GUIDES_OF_A_PROOF, LAST = 2, 0.1
+"""Guides tried where a proof found what might be cheaper; and the share of the time in which no proof is begun."""
 
 MANY_CARTONS = 400
 """More cartons than these go by the quotes that they were packed for: by any of 20, the programme of 1,240 cartons has
@@ -77,9 +79,6 @@ HOPED = 1.06
 
 PROVE_WITHIN = 0.98
 """Floors are proved for a little less than the gap asked for, so that rounding does not spoil it."""
-
-TIME_UP, INTERRUPTED = "the time allowed was up", "it was interrupted"
-"""Why a search stopped, where it did not end by itself."""
 
 
 def optimise(
@@ -146,17 +145,18 @@ def _search_by_guides(state: State) -> None:
         return
     gap = state.within if state.effort.floor_within is None else state.effort.floor_within
 
-    def run(programme: Programme, at_most: float | None, share: float) -> Outcome:
+    def run(programme: Programme, at_most: float | None, share: float, stop: Event) -> Outcome:
         return solve(
             programme.problem,
             seconds=max(state.left * OF_A_FLOOR, 1),
             gap=gap * share,
             at_most=at_most,
             solver=state.solver,
-            options=BY_BRANCHING,
+            options=BY_SUMS if programme.groups else BY_BRANCHING,
+            stop=stop,
         )
 
-    bidders = Bidders(state.move, run, lambda: state.left > 1, state.effort.cores)
+    bidders = Bidders(state.move, run, lambda: state.left > max(1, LAST * state.seconds), state.effort.cores)
     state.report("floor")
     chosen = bidders.first_set()
     state.report("floor")  # a search that was interrupted ends here, and asks no solver again
@@ -164,13 +164,19 @@ def _search_by_guides(state: State) -> None:
         raise NoPlan(why_no_plan(state.move, state.solver))
     state.raise_floor(bidders.bound)
     if state.effort.guides and not state.near_enough:
-        beyond = Beside(bidders.name_sets, state.effort.cores)
+        stop = Event()
+        beyond = Beside(partial(bidders.name_sets, stop), state.effort.cores)
         first = bidders.best_at_first_sight
-        _plan_by(state, chosen, 1, hoped=None if first is None else first * HOPED)
+        hoped = None if first is None else first * HOPED
+        _plan_by(state, chosen, 1, hoped, bidders.move)
+        if state.effort.cores > 1 and not loss_matters(bidders.move):
+            stop.set()  # all quotes are looked at as one set, and soon say more
         beyond.wait()
+        bidders.planned_by.add(chosen or frozenset())
         for other in bidders.instead_of(chosen or frozenset(), _target(state)):
             if state.left > 1 and not state.near_enough:
-                _plan_by(state, other, 1)
+                bidders.planned_by.add(other)
+                _plan_by(state, other, 1, hoped, bidders.move)
         for each in (chosen, None):
             if state.best is None and state.left > 1:
                 _plan_by(state, each)
@@ -179,7 +185,7 @@ def _search_by_guides(state: State) -> None:
         before = state.best_objective
         _prove(state, bidders)
         if state.effort.guides and state.left > 1 and not state.near_enough:
-            _plan_by(state, bidders.weakest())
+            _plan_by(state, bidders.weakest(), guiding=bidders.move)
     if state.best is None and bidders.none_exists():
         raise NoPlan(why_no_plan(state.move, state.solver))
 
@@ -202,15 +208,20 @@ def _prove(state: State, bidders: Bidders) -> None:
         state.raise_floor(bidders.bound)
         if not proved and state.effort.guides and state.left > 1 and not state.near_enough:
             _follow_solution(state, bidders, chosen)
-            _plan_by(state, chosen, GUIDES_OF_A_PROOF)
+            _plan_by(state, chosen, GUIDES_OF_A_PROOF, guiding=bidders.move)
     state.raise_floor(bidders.bound)
 
 
 def _follow_solution(state: State, bidders: Bidders, chosen: Booked) -> None:
-    """Pack by the last solution that a proof met, if there is one. It knows nothing of the tail."""
+    """Plan by the quotes of the last solution that a proof met, if plans were not looked for with these; else pack by
+    it. It knows nothing of the tail."""
     if chosen in bidders.solutions and state.move.settings.most_tail_mean is None:
         programme, outcome = bidders.solutions.pop(chosen)
-        if not state.costs_at_most(outcome.objective):
+        booked = programme.booked(outcome.values)
+        if booked not in bidders.planned_by:
+            bidders.planned_by.add(booked)
+            _plan_by(state, booked, 1, guiding=bidders.move)
+        elif not state.costs_at_most(outcome.objective):
             _followed(state, programme, outcome, "proof")
 
 
@@ -219,14 +230,21 @@ def _target(state: State) -> float:
     return inf if state.best_objective is None else float(state.best_objective) * (1 - state.within * PROVE_WITHIN)
 
 
-def _plan_by(state: State, chosen: Booked | None, guides: int = len(USES_OF_ROOM), hoped: float | None = None) -> None:
-    """Plans by these quotes (all, if None), the cap on the tail in mind where there is one."""
+def _plan_by(
+    state: State,
+    chosen: Booked | None,
+    guides: int = len(USES_OF_ROOM),
+    hoped: float | None = None,
+    guiding: Move | None = None,
+) -> None:
+    """Plans by these quotes (all, if None), the cap on the tail in mind where there is one. ``guiding`` is the move
+    that guides are made for, if not the search's own."""
     if state.move.settings.most_tail_mean is not None:
         _follow_guides(state, state.move, chosen, at_most=1)
         if state.effort.guides:
             _follow_guides_with_the_tail_in_mind(state)
     if state.best is None or state.broke is None:
-        _follow_guides(state, state.move, chosen, guides, hoped)
+        _follow_guides(state, guiding or state.move, chosen, guides, hoped)
 
 
 def _follow_guides_with_the_tail_in_mind(state: State) -> None:
@@ -252,19 +270,19 @@ def _follow_guides(
 ) -> None:
     """Pack by one guide after another, each by another use of the room, until one is packed at about its own cost.
     ``guiding`` is the move that guides are made for: the state's own, or one with harder caps."""
-    uses = state.effort.guides if loss_matters(state.move) else sorted(state.effort.guides, reverse=True)
-    kinds = (partial(average_kinds, state.move, state.effort == FULL), partial(fine_corners, state.move))
+    uses = state.effort.guides if loss_matters(guiding) else sorted(state.effort.guides, reverse=True)
+    kinds = (partial(average_kinds, guiding, state.effort == FULL), partial(fine_corners, guiding))
     impossible = 0.0
     for use_of_room, kinds_for in list(product(uses, kinds))[:at_most]:
         if state.left < 1 or state.near_enough or use_of_room < impossible:
             continue
         stage = f"guide by {use_of_room:.1%} of the room"
-        guide = aggregate_programme(guiding, kinds_for(), whole=True, only=booked, use_of_room=use_of_room)
-        left, gap = max(state.left / 3, 1), state.within
-        options = BY_BRANCHING if state.effort == FULL else BY_LOOKING_NEAR
-        outcome = _solve(state, guide, stage, gap / 3, left, options, gain=gap / 4, hoped=hoped)
-        if outcome.verdict is Verdict.IMPOSSIBLE and state.best is None and hoped is not None:
-            outcome = _solve(state, guide, stage, gap / 3, left, options)
+        options = BY_SUMS if state.effort == FULL else BY_LOOKING_NEAR
+        asked = hoped if state.best_objective is None else float(state.best_objective) * (1 - state.within / 4)
+        guide = aggregate_programme(
+            guiding, kinds_for(), whole=True, only=booked, use_of_room=use_of_room, at_most=asked
+        )
+        outcome = _solve(state, guide, stage, state.within / 3, max(state.left / 3, 1), options)
         if outcome.verdict is Verdict.IMPOSSIBLE:
             impossible = use_of_room
         elif not outcome.found or _followed(state, guide, outcome, stage):
@@ -332,14 +350,11 @@ def _solve(
     gap: float,
     seconds: float,
     options: Mapping[str, Any] | None = None,
-    gain: float = 1e-6,
-    hoped: float | None = None,
 ) -> Outcome:
-    """Solve a programme, for what is cheaper than the best plan by this share of it at least; while there is none, for
-    what costs no more than is ``hoped`` for."""
+    """Solve a programme, for what costs no more than it was made for, and less than the best plan."""
     state.report(stage)
-    best = state.best_objective
-    at_most = hoped if best is None else float(best) * (1 - gain)
+    best = None if state.best_objective is None else float(state.best_objective) * (1 - 1e-6)
+    at_most = min((most for most in (programme.at_most, best) if most is not None), default=None)
     return solve(programme.problem, seconds=seconds, gap=gap, at_most=at_most, solver=state.solver, options=options)
 
 

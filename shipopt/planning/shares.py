@@ -11,7 +11,7 @@ import pulp
 
 from shipopt.planning.kinds import Kind, Measure, value_classes
 from shipopt.planning.modes import Mode, values_matter
-from shipopt.planning.programme import Programme
+from shipopt.planning.programme import Programme, weighted
 from shipopt.planning.tracks import Track
 
 
@@ -40,11 +40,13 @@ def share_out_by_group(programme: Programme) -> None:
             for kind, copies in group.copies:
                 standing.setdefault(kind.index, []).append(copies)
         for index, variables in sorted(standing.items()):
-            here_of_kind = pulp.lpSum(variables)
-            programme.shares.copies.put(index, track.index, here_of_kind)
-            programme.shares.weight.put(index, track.index, programme.kinds[index].weight.least * here_of_kind)
+            least = programme.kinds[index].weight.least
+            programme.shares.copies.put(index, track.index, weighted((1.0, each) for each in variables))
+            programme.shares.weight.put(index, track.index, weighted((least, each) for each in variables))
         for mode in {group.mode.index: group.mode for group in here}.values() if matter else ():
-            value = pulp.lpSum(group.value for group in here if group.mode is mode)
+            value = weighted(
+                (kind.value.least, copies) for group in here if group.mode is mode for kind, copies in group.copies
+            )
             if value:
                 programme.shares.value.put(0, track.index, value, mode.index)
                 _count_value(programme, track, mode, value)

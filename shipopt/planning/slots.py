@@ -37,13 +37,12 @@ def offer_slots(programme: Programme, kinds: list[Kind], *, whole: bool) -> None
     carried: dict[int, list[Kind]] = {}
     modes: dict[int, list[Mode]] = {}
     for track in programme.tracks:
+        dearest = max(mode.high for mode in modes_of(track.quote, programme.move))
         fits = {kind.index: kind.cartons(track.quote, programme.move) for kind in kinds}
         carried[track.index] = [
             kind
             for kind in kinds
-            if fits[kind.index]
-            and kind.may_go(track.quote, programme.move)
-            and kind.smallest.value <= max(mode.high for mode in modes_of(track.quote, programme.move))
+            if fits[kind.index] and kind.may_go(track.quote, programme.move) and kind.smallest.value <= dearest
         ]
         wanted = {carton.name for kind in carried[track.index] for carton in fits[kind.index]}
         copies = ceil(sum(kind.count for kind in carried[track.index]) - 1e-6)

@@ -22,6 +22,9 @@ USES_OF_ROOM = (0.99, 0.994, 0.998, 0.98, 0.97, 0.95, 0.9, 0.8)
 they do not, from the most down. Near 1 a guide costs least but leaves the packer no play; which share serves best is a
 matter of luck, so several are tried."""
 
+TIME_UP, INTERRUPTED = "the time allowed was up", "it was interrupted"
+"""Why a search stopped, where it did not end by itself."""
+
 LEAST_IN_ORDER, IN_ORDER = 2.0, 0.0004
 """Seconds that putting a plan in shelf order may take, at the least and for each copy."""
 

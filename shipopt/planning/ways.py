@@ -50,6 +50,11 @@ def loss_matters(move: Move) -> bool:
     )
 
 
+def without_loss_caps(move: Move) -> Move:
+    """The move with no cap on what may be lost: a relaxation of it, and an easier one to plan."""
+    return replace(move, settings=replace(move.settings, most_expected_loss=None, most_tail_mean=None))
+
+
 def ways_of(filled: FilledCarton, quote: Quote, move: Move) -> list[Way]:
     """The ways this carton may go by this quote, none if it may not; those that could belong in a best plan."""
     if filled_carton_refusal(filled, quote, move) is not None:

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from functools import partial
+from threading import Event
 
 import pytest
 from planning.two_cartons import MOVE
@@ -14,7 +15,7 @@ from shipopt.planning.state import objective_of
 
 
 def _bidders():
-    def run(programme, at_most, share):
+    def run(programme, at_most, share, stop):
         return solve(programme.problem, seconds=20, gap=1e-6, at_most=at_most)
 
     return Bidders(MOVE, run)
@@ -92,17 +93,17 @@ def test_sets_that_lack_a_quote_may_serve_instead():
 
 def test_sets_are_named_beforehand_while_plans_near_first_sight_may_book_others():
     bidders = _bidders()
-    bidders.name_sets()
+    bidders.name_sets(Event())
     assert not bidders._bounds
     bidders.first_set()
-    bidders.name_sets()
+    bidders.name_sets(Event())
     near = bidders.best_at_first_sight * PLANS_COST
     assert len(bidders._bounds) == 1 + NAMED_AT_ONCE or bidders.next_set(near) is None
 
 
 def test_where_nothing_is_seen_in_time_the_next_set_is_any():
     late = Outcome(Verdict.NOTHING, "late", 1.0, bound=1.0)
-    bidders = Bidders(MOVE, lambda programme, at_most, share: late)
+    bidders = Bidders(MOVE, lambda programme, at_most, share, stop: late)
     assert bidders.first_set() is None
     assert bidders.next_set(bidders.best_at_first_sight) is None
     assert bidders.bound == 1.0
@@ -125,7 +126,7 @@ def test_work_beside_is_done_when_waited_for_and_raises_what_it_raised(cores):
 
 
 def test_two_halves_bound_a_set_as_one_programme_does(best):
-    def run(programme, at_most, share):
+    def run(programme, at_most, share, stop):
         return solve(programme.problem, seconds=20, gap=1e-6, at_most=at_most)
 
     everything = set(MOVE.quotes)
@@ -154,7 +155,7 @@ def test_of_many_copies_all_quotes_are_proved_at_once():
     everyone, some = frozenset(MOVE.quotes), frozenset([min(MOVE.quotes)])
     for copies, expected in ((10, some), (20_000, everyone)):
         records = (replace(MOVE.records[0], copies=copies), *MOVE.records[1:])
-        bidders = Bidders(replace(MOVE, records=records), lambda programme, at_most, share: None)
+        bidders = Bidders(replace(MOVE, records=records), lambda programme, at_most, share, stop: None)
         bidders._bounds[some] = 1.0
         assert bidders.not_proved(2.0, set()) == expected
         assert bidders.not_proved(2.0, {expected}) is None

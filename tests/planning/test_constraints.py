@@ -6,12 +6,15 @@ To accept an intended change, run with ``SHIPOPT_GOLDEN=write`` and read the dif
 import inspect
 import os
 from collections.abc import Callable
+from dataclasses import replace
+from decimal import Decimal
 from pathlib import Path
 
 import pulp
 import pytest
 from planning.two_cartons import MOVE, packed
 
+from shipopt.move.move import Move
 from shipopt.move.rules import quotes_in
 from shipopt.planning import formulation
 from shipopt.planning.constraints import bookings, caps, carriage, covers, groups, items, loose, risks
@@ -25,6 +28,12 @@ GOLDEN = Path(__file__).parent / "golden"
 ALL = tuple(
     dict.fromkeys(formulation.OF_EVERY_PROGRAMME + formulation.BY_KIND + formulation.BY_GROUP + formulation.LAST)
 )
+OWING_MUCH = replace(
+    MOVE,
+    quotes={**MOVE.quotes, "depot freight": replace(MOVE.quotes["depot freight"], liability_per_weight=Decimal(20))},
+)
+"""The same move, but a carrier owes more than the insure rule asks to be covered."""
+MOVES = {loose.liability_reaches_their_values: OWING_MUCH}
 NEEDS: dict[Callable[[Programme], None], list[Callable[[Programme], None]]] = {
     carriage.no_more_cartons_are_free_than_included: [carriage.cartons_by_themselves_are_charged],
 }
@@ -39,8 +48,8 @@ def _cartons() -> Programme:
     return programme
 
 
-def _kinds(*, whole: bool) -> Programme:
-    programme = Programme(MOVE, tracks_of(quotes_in(MOVE), apart=False, most_trips=3), "aggregate")
+def _kinds(move: Move, *, whole: bool) -> Programme:
+    programme = Programme(move, tracks_of(quotes_in(move), apart=False, most_trips=3), "aggregate")
     kinds = corners_of(MOVE.loose, True, 20) if whole else kinds_of(MOVE.loose, values_matter=True)
     offer_slots(programme, kinds, whole=whole)
     return programme
@@ -48,7 +57,9 @@ def _kinds(*, whole: bool) -> Programme:
 
 def _programme(constraint: Callable[[Programme], None]) -> Programme:
     of_loose_records = formulation.BY_KIND + formulation.BY_GROUP
-    return _kinds(whole=constraint not in formulation.BY_KIND) if constraint in of_loose_records else _cartons()
+    if constraint not in of_loose_records:
+        return _cartons()
+    return _kinds(MOVES.get(constraint, MOVE), whole=constraint not in formulation.BY_KIND)
 
 
 @pytest.mark.parametrize("constraint", ALL, ids=lambda constraint: constraint.__name__)

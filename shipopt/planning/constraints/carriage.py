@@ -1,11 +1,16 @@
 """Carriage: what each track is charged, exactly as the pricing module charges it (rounding apart)."""
 
+from math import inf
+
 import pulp
 
 from shipopt.move.quotes import Quote
 from shipopt.planning.programme import Load, Programme
 from shipopt.planning.tracks import Track
 from shipopt.pricing.carriage import fixed_once
+
+SLACK = 0.001
+"""Of what a solution may cost, what a charge may cost more and still be there: roundings are counted elsewhere."""
 
 
 def loads_are_charged(programme: Programme) -> None:
@@ -53,7 +58,8 @@ def _weight_breaks(programme: Programme, track: Track) -> pulp.LpAffineExpressio
     if quote.weight_breaks is None:
         return charge
     weights, chosen = pulp.LpAffineExpression(), pulp.LpAffineExpression()
-    for row, (from_weight, price, top) in enumerate(_useful_rows(quote, _most_billed_weight(programme, load))):
+    most, dearest = _most_billed_weight(programme, load), _dearest_weight_charge(programme, quote)
+    for row, (from_weight, price, top) in enumerate(_useful_rows(quote, most, dearest)):
         name = f"{track.index}_{row}"
         trips = programme.variable(f"rated_{name}", track.trips, whole=True)
         weight = programme.variable(f"rated_weight_{name}")
@@ -69,10 +75,19 @@ def _weight_breaks(programme: Programme, track: Track) -> pulp.LpAffineExpressio
     return charge
 
 
-def _useful_rows(quote: Quote, most: float) -> list[tuple[float, float, float]]:
-    """From weight, price and the heaviest weight worth rating there, for each row that is the cheapest somewhere.
+def _dearest_weight_charge(programme: Programme, quote: Quote) -> float:
+    """What weight may cost one trip of a quote, where solutions that cost too much need not be there."""
+    if programme.at_most is None:
+        return inf
+    return (programme.at_most + SLACK * max(1.0, abs(programme.at_most))) / (1 + float(quote.surcharge))
 
-    A row stops being worth it where shipping as the next cheaper row's From weight costs less.
+
+def _useful_rows(quote: Quote, most: float, dearest: float) -> list[tuple[float, float, float]]:
+    """From weight, price and the heaviest weight worth rating there, for each row that is the cheapest somewhere and
+    may charge no more than the ``dearest`` charge.
+
+    A row stops being worth it where shipping as the next cheaper row's From weight costs less. Without the rows that
+    cost too much no part of a trip can be rated at their price, which is what a relaxation would do.
     """
     assert quote.weight_breaks is not None
     rows: list[tuple[float, float]] = []
@@ -82,7 +97,9 @@ def _useful_rows(quote: Quote, most: float) -> list[tuple[float, float, float]]:
     useful = []
     for place, (from_weight, price) in enumerate(rows):
         turns = [later_from * later / price for later_from, later in rows[place + 1 :]] if price else []
-        useful.append((from_weight, price, min([most, *turns])))
+        top = min([most, *turns, dearest / price * 100 if price else inf])
+        if from_weight * price / 100 <= dearest:
+            useful.append((from_weight, price, top))
     return useful
 
 

@@ -7,12 +7,15 @@ Copies count with the least of their kind, so that a floor stays one.
 
 import pulp
 
-from shipopt.planning.programme import Programme, SlotGroup
+from shipopt.planning.programme import Programme, SlotGroup, weighted
+from shipopt.planning.ways import loss_matters
 
 
 def groups_hold_their_copies(programme: Programme) -> None:
     """By group: Σ least thickness ≤ Σ room × cartons, Σ least weight ≤ Σ most contents × cartons, Σ least value ≤
-    Σ most value × cartons, all times the use of room; low × cartons ≤ Σ most value; and no carton without a copy."""
+    Σ most value × cartons, all times the use of room; low × cartons ≤ Σ most value; and where a carrier owes something
+    for each carton, no carton without a copy."""
+    something_owed = loss_matters(programme.move)
     for group in programme.groups:
         number = group.number
         if not group.copies:
@@ -26,14 +29,15 @@ def groups_hold_their_copies(programme: Programme) -> None:
         if group.slots[0].most_value < float("inf"):
             limits.append(("value", _sum(group, "most_value"), [kind.value.least for kind, _ in group.copies]))
         for name, most, sizes in limits:
-            held = pulp.lpSum(size * copies for size, (_, copies) in zip(sizes, group.copies, strict=True))
+            held = weighted((size, copies) for size, (_, copies) in zip(sizes, group.copies, strict=True))
             programme.add(held - programme.use_of_room * most <= 0, f"group_{name}_{group.name}")
         if group.mode.low:
-            worth = pulp.lpSum(kind.value.most * copies for kind, copies in group.copies)
+            worth = weighted((kind.value.most, copies) for kind, copies in group.copies)
             programme.add(worth - group.mode.low * number >= 0, f"group_value_from_{group.name}")
-        copies = pulp.lpSum(copies for _, copies in group.copies)
-        programme.add(copies - number >= 0, f"group_not_empty_{group.name}")
+        if something_owed or group.mode.by_liability:
+            copies = weighted((1.0, copies) for _, copies in group.copies)
+            programme.add(copies - number >= 0, f"group_not_empty_{group.name}")
 
 
 def _sum(group: SlotGroup, measure: str) -> pulp.LpAffineExpression:
-    return pulp.lpSum(getattr(slot, measure) * slot.number for slot in group.slots)
+    return weighted((getattr(slot, measure), slot.number) for slot in group.slots)

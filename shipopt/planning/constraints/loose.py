@@ -8,7 +8,7 @@ from math import inf
 import pulp
 
 from shipopt.move.rules import liability, record_may_go
-from shipopt.planning.programme import LEFT_BEHIND, Parts, Programme, Slot
+from shipopt.planning.programme import LEFT_BEHIND, Parts, Programme, Slot, weighted
 from shipopt.planning.tracks import Track
 
 FEW_FILL_A_CARTON, MOST_CUTS = 25, 5
@@ -48,6 +48,22 @@ def cartons_of_a_track_are_whole(programme: Programme) -> None:
         most = sum(slot.number.upBound for slot in slots)
         total = programme.variable(f"cartons_of_track_{track.index}", most, whole=True)
         programme.add(_number(slots) - total == 0, f"whole_cartons_{track.index}")
+
+
+def cartons_are_whole_together(programme: Programme) -> None:
+    """Σ cartons of all tracks, of each track in each mode, and of each track with and without cover are whole numbers.
+    That follows where slots are whole; but branching on these decides far more than on one slot."""
+    sums: dict[str, list[Slot]] = {}
+    for slot in programme.slots:
+        covered = slot.mode.cover is not None
+        for name in ("all", f"{slot.track.index}_covered_{covered:d}", f"{slot.track.index}_in_{slot.mode.index}"):
+            sums.setdefault(name, []).append(slot)
+    told_apart: list[list[Slot]] = []
+    for name, slots in sums.items():
+        if len(slots) > 1 and slots not in told_apart:
+            told_apart.append(slots)
+            total = programme.variable(f"together_{name}", sum(slot.number.upBound for slot in slots), whole=True)
+            programme.add(_number(slots) - total == 0, f"whole_together_{name}")
 
 
 def kinds_travel_only_on_booked_tracks(programme: Programme) -> None:
@@ -168,17 +184,23 @@ def modes_fit_their_cartons(programme: Programme) -> None:
 
 
 def values_lie_in_their_modes(programme: Programme) -> None:
-    """By track and mode: low × cartons ≤ Σ value ≤ Σ most value × cartons; and in a mode that relies on the carrier's
-    liability, Σ value ≤ Σ liability for the heaviest carton of the slot × cartons."""
+    """By track and mode: low × cartons ≤ Σ value ≤ Σ most value × cartons. (Of groups, each has rows of its own.)"""
     for track, mode, slots in programme.slots_by_mode():
         value, bounds = programme.value_in(track, mode), slots[0].mode
         if value is None:
             continue
         if bounds.low:
             programme.add(value - bounds.low * _number(slots) >= 0, f"value_from_{track.index}_{mode}")
-        most = pulp.lpSum(programme.use_of_room * slot.most_value * slot.number for slot in slots)
+        most = weighted((programme.use_of_room * slot.most_value, slot.number) for slot in slots)
         programme.add(value - most <= 0, f"value_up_to_{track.index}_{mode}")
-        if bounds.by_liability:
+
+
+def liability_reaches_their_values(programme: Programme) -> None:
+    """By track, in a mode that relies on the carrier's liability: Σ value ≤ Σ liability for the heaviest carton of the
+    slot × cartons."""
+    for track, mode, slots in programme.slots_by_mode():
+        value = programme.value_in(track, mode)
+        if value is not None and slots[0].mode.by_liability:
             owed = pulp.lpSum(_most_liability(slot) * slot.number for slot in slots)
             programme.add(value - owed <= 0, f"value_by_liability_{track.index}_{mode}")
 
@@ -187,14 +209,16 @@ def light_cartons_hold_little_value(programme: Programme) -> None:
     """By track and mode, for a value b per weight: Σ value ≤ Σ min(most value, b × most contents) × cartons + Σ what
     copies are worth above b × their weight (weak duality for the knapsack problem: Dantzig 1957). Of what several
     cartons of a low weight step may be worth together, this tells more than the mode's highest value."""
+    rates: dict[tuple[int, float], list[tuple[float, float]]] = {}
     for track, mode, slots in programme.slots_by_mode():
         value, lightest = programme.value_in(track, mode), min(slot.most_contents for slot in slots)
         if value is None or programme.elastic or slots[0].mode.high == inf:
             continue
-        for number, (rate, above) in enumerate(_rates_worth_a_row(programme, track, lightest)):
+        if (track.index, lightest) not in rates:
+            rates[track.index, lightest] = list(_rates_worth_a_row(programme, track, lightest))
+        for number, (rate, above) in enumerate(rates[track.index, lightest]):
             if rate * lightest < slots[0].mode.high:
-                most = [min(slot.most_value, rate * slot.most_contents) for slot in slots]
-                held = pulp.lpSum(each * slot.number for each, slot in zip(most, slots, strict=True))
+                held = weighted((min(slot.most_value, rate * slot.most_contents), slot.number) for slot in slots)
                 name = f"value_for_weight_{track.index}_{mode}_{number}"
                 programme.add(value - programme.use_of_room * held <= above, name)
 
@@ -310,7 +334,7 @@ def _held(programme: Programme, slot: Slot) -> float:
 
 
 def _number(slots: list[Slot]) -> pulp.LpAffineExpression:
-    return pulp.LpAffineExpression([(slot.number, 1) for slot in slots])
+    return weighted((1.0, slot.number) for slot in slots)
 
 
 def _most_liability(slot: Slot) -> float:

@@ -9,6 +9,7 @@ from shipopt.move.words import Covers
 from shipopt.planning.modes import Line
 from shipopt.planning.programme import Programme, Slot, SlotGroup
 from shipopt.planning.tail_weights import growth, weights_of
+from shipopt.planning.ways import loss_matters
 from shipopt.risk.expected import chances
 
 
@@ -16,6 +17,8 @@ def slots_risk_what_they_carry(programme: Programme) -> None:
     """By track and mode: expected uninsured loss ≥ chance × (flat × cartons + slope × Σ value), and ≥ 0, for losses and
     for damages. Cartons that are damaged less often count with the highest chance, less the difference on the most
     they may hold; and no carton counts with less than the lowest chance."""
+    if not loss_matters(programme.move):
+        return
     factor = growth(programme.move)
     for track, mode, slots in programme.slots_by_mode():
         value = programme.value_in(track, mode)
@@ -42,6 +45,8 @@ def groups_risk_what_they_hold(programme: Programme) -> None:
     """By group: expected uninsured loss as for slots, with the chances of its type of carton. Where no cover pays, what
     the carrier owes is at most what it owes for what the cartons weigh together, and at most what it owes for them
     full."""
+    if not loss_matters(programme.move):
+        return
     factor = growth(programme.move)
     for group in programme.groups:
         if not group.copies:

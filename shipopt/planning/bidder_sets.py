@@ -53,7 +53,7 @@ TOO_MANY_COPIES = 50_000
 take 75 s, those of 240 more than there is."""
 
 WHERE_LOSSES_COUNT = 80
-"""Fewer kinds tell too little where losses count: of example 1's second set of quotes 527 with 20 and 40, 538 with 80."""
+"""Fewer kinds tell too little where losses count: of example 1's second set, 527 with 20 and 40, 538 with 80."""
 
 MORE, FEWER = 1, 2
 """A set is looked at as one with the largest if it has at most so many quotes more, and lacks at most so many."""
@@ -139,12 +139,12 @@ class Bidders:
         return True
 
     def name_sets(self, stop: Event) -> None:
-        """Name the sets that plans may book that cost no more than first sight. Where losses are not capped, which is
-        quicker, name those too that cost little more, a few at the most, until told to stop."""
+        """Name the sets that plans may book that cost no more than first sight. Where losses are not capped and copies
+        not very many, which is quicker, name those too that cost little more, a few at the most, until told to stop."""
         if self.best_at_first_sight is None:
             return
         self.next_set(self.best_at_first_sight, stop)
-        if not loss_matters(self.move):
+        if not loss_matters(self.move) and not self._many:
             self.next_sets(self.best_at_first_sight * PLANS_COST, stop)
 
     def next_sets(self, at_most: float, stop: Event | None = None) -> None:

@@ -1,6 +1,7 @@
 """Floors set by set: what each set of bidders costs at the least, and what all others do."""
 
 from dataclasses import replace
+from decimal import Decimal
 from functools import partial
 from threading import Event
 
@@ -10,6 +11,9 @@ from planning.two_cartons import MOVE
 from shipopt.planning import optimise
 from shipopt.planning.beside import Beside
 from shipopt.planning.bidder_sets import NAMED_AT_ONCE, PLANS_COST, Bidders
+from shipopt.planning.corners import corners_of
+from shipopt.planning.formulation import aggregate_programme
+from shipopt.planning.least_loss import least_loss
 from shipopt.planning.solving import Outcome, Verdict, solve
 from shipopt.planning.state import objective_of
 
@@ -139,6 +143,46 @@ def test_two_halves_bound_a_set_as_one_programme_does(best):
         bounds.append(bidders._bounds[chosen])
         assert bidders._bounds[chosen] <= best + 1e-6
     assert bounds[0] == pytest.approx(bounds[1], rel=1e-5)
+
+
+@pytest.mark.parametrize("asked", [0.5, 0.9, 1.01])
+@pytest.mark.parametrize("cores", [1, 2])
+def test_a_proof_about_all_quotes_bounds_every_plan_whoever_ends_first(best, cores, asked):
+    def run(programme, at_most, share, stop):
+        return solve(programme.problem, seconds=20, gap=1e-6, at_most=at_most, stop=stop)
+
+    bidders = Bidders(MOVE, run, cores=cores)
+    bidders.first_set()
+    everyone = frozenset(MOVE.quotes)
+    bidders._bounds[everyone] = bidders.bound
+    assert bidders.look_at(everyone, best * asked) == (asked < 1)
+    assert bidders.bound <= best + 1e-6
+    assert (everyone in bidders.solutions) == (asked > 1)
+
+
+@pytest.mark.parametrize(("cap", "binds"), [("10000", False), ("0.01", True), (None, False)])
+def test_a_cap_on_loss_is_heeded_once_a_solution_shows_that_it_binds(cap, binds):
+    settings = replace(MOVE.settings, most_tail_mean=None, most_expected_loss=cap and Decimal(cap))
+    move = replace(MOVE, settings=settings)
+    bidders = Bidders(move, lambda programme, at_most, share, stop: solve(programme.problem, seconds=20, gap=1e-6))
+    assert bidders.move.settings.most_expected_loss is None
+    bidders.first_set()
+    assert (bidders.move is move) == binds
+    assert bidders.bound > 0
+
+
+@pytest.mark.parametrize("counted", [False, True])
+def test_a_solution_loses_at_least_what_its_programme_counts_for_it(counted):
+    settings = replace(MOVE.settings, most_tail_mean=None, most_expected_loss=None, count_expected_loss=counted)
+    move = replace(MOVE, settings=settings)
+    programme = aggregate_programme(move, corners_of(move.loose, True, 20), whole=True)
+    outcome = solve(programme.problem, seconds=20, gap=1e-6)
+    loss = least_loss(programme, outcome.values)
+    capped = replace(move, settings=replace(settings, most_expected_loss=Decimal(repr(loss + 1e-6))))
+    within = aggregate_programme(capped, corners_of(move.loose, True, 20), whole=True)
+    least = solve(within.problem, seconds=20, gap=1e-6)
+    assert loss > 0
+    assert least.objective >= outcome.objective - 1e-4
 
 
 def test_a_proof_about_all_quotes_bounds_every_plan(best):

@@ -3,6 +3,7 @@
 from dataclasses import replace
 from decimal import Decimal
 
+import pulp
 import pytest
 from independent.random_moves import tiny
 from planning.two_cartons import MOVE
@@ -11,7 +12,7 @@ from shipopt.move.care import CareLevel
 from shipopt.move.cartons import CartonType
 from shipopt.move.money import currency
 from shipopt.move.move import Move
-from shipopt.move.quotes import Quote
+from shipopt.move.quotes import Quote, WeightBreak, WeightBreaks
 from shipopt.move.records import Format, Record
 from shipopt.move.settings import Settings
 from shipopt.move.words import Consignment, Means, Units
@@ -116,6 +117,24 @@ def test_bounds_of_few_kinds_lie_under_the_best_plan(seed, whole):
     programme = aggregate_programme(move, _kinds(move, 3, whole=whole), whole=whole)
     assert solve(programme.problem, seconds=20, gap=1e-6).bound <= best + 1e-6
     assert solve(programme.problem, seconds=20, gap=1e-6, at_most=best + 1e-6).found
+    of_interest = aggregate_programme(move, _kinds(move, 3, whole=whole), whole=whole, at_most=best)
+    assert solve(of_interest.problem, seconds=20, gap=1e-6, at_most=best + 1e-6).found
+
+
+def test_no_part_of_a_trip_is_rated_at_a_price_that_no_trip_of_interest_can_have():
+    breaks = WeightBreaks("depot", (WeightBreak(Decimal(0), Decimal(100)), WeightBreak(Decimal(1000), Decimal(10))))
+    move = _one_quote(Quote("freight", Means.FREIGHT, Consignment.LOAD, weight_breaks=breaks))
+    plan = float(objective_of(move, optimise(move).shipments))
+    assert plan == 23  # 21 kg of contents and two cartons, far from the 100 that a thousand would cost
+    relaxed = []
+    for at_most in (None, plan):
+        programme = aggregate_programme(move, _kinds(move, 20, whole=True), whole=True, at_most=at_most)
+        for variable in programme.problem.variables():
+            variable.cat = pulp.LpContinuous
+        programme.problem.solve(pulp.HiGHS(msg=False))
+        relaxed.append(pulp.value(programme.problem.objective))
+    assert relaxed[0] < plan / 3
+    assert plan - 1 < relaxed[1] <= plan  # parts of a carton are still there
 
 
 @pytest.mark.parametrize("solver", list(Solver))

@@ -1,6 +1,9 @@
 """Running solvers: solutions that cost too much do not count, whichever solver is asked."""
 
+import threading
+import time
 from concurrent.futures import ThreadPoolExecutor
+from random import Random
 
 import pulp
 import pytest
@@ -51,3 +54,27 @@ def test_highs_solves_after_a_solver_with_more_threads():
         status, outcome = fresh.submit(first_the_other).result()
     assert status == pulp.LpStatusOptimal
     assert outcome.found
+
+
+def _market_split(rng):
+    """A small problem that branching takes very long for (Cornuejols & Dawande 1998)."""
+    problem = pulp.LpProblem("market_split", pulp.LpMinimize)
+    picked = [pulp.LpVariable(f"x_{place}", 0, 1, pulp.LpInteger) for place in range(40)]
+    slacks = []
+    for row in range(5):
+        sizes = [rng.randrange(100) for _ in picked]
+        above, below = pulp.LpVariable(f"above_{row}", 0), pulp.LpVariable(f"below_{row}", 0)
+        total = pulp.lpSum(size * each for size, each in zip(sizes, picked, strict=True))
+        problem.addConstraint(total + above - below == sum(sizes) // 2, f"half_{row}")
+        slacks += [above, below]
+    problem.setObjective(pulp.lpSum(slacks))
+    return problem
+
+
+def test_highs_ends_early_once_it_is_told_to_stop():
+    stop, began = threading.Event(), time.perf_counter()
+    threading.Timer(0.5, stop.set).start()
+    outcome = solve(_market_split(Random(1)), seconds=60, gap=0.0, solver=Solver.HIGHS, stop=stop)
+    assert outcome.verdict in (Verdict.FOUND, Verdict.NOTHING)
+    assert time.perf_counter() - began < 30
+    assert outcome.bound < outcome.objective

@@ -9,7 +9,7 @@ from shipopt.planning.programme import Load, Programme
 from shipopt.planning.tracks import Track
 from shipopt.pricing.carriage import fixed_once
 
-SLACK = 0.001
+SLACK = 0.01
 """Of what a solution may cost, what a charge may cost more and still be there: roundings are counted elsewhere."""
 
 

@@ -122,10 +122,10 @@ def test_bounds_of_few_kinds_lie_under_the_best_plan(seed, whole):
 
 
 def test_no_part_of_a_trip_is_rated_at_a_price_that_no_trip_of_interest_can_have():
-    breaks = WeightBreaks("depot", (WeightBreak(Decimal(0), Decimal(100)), WeightBreak(Decimal(1000), Decimal(10))))
+    breaks = WeightBreaks("depot", (WeightBreak(Decimal(0), Decimal(100)), WeightBreak(Decimal(200), Decimal(15))))
     move = _one_quote(Quote("freight", Means.FREIGHT, Consignment.LOAD, weight_breaks=breaks))
     plan = float(objective_of(move, optimise(move).shipments))
-    assert plan == 23  # 21 kg of contents and two cartons, far from the 100 that a thousand would cost
+    assert plan == 23  # 21 kg of contents and two cartons, less than the 30 that 200 kg cost
     relaxed = []
     for at_most in (None, plan):
         programme = aggregate_programme(move, _kinds(move, 20, whole=True), whole=True, at_most=at_most)
@@ -133,7 +133,7 @@ def test_no_part_of_a_trip_is_rated_at_a_price_that_no_trip_of_interest_can_have
             variable.cat = pulp.LpContinuous
         programme.problem.solve(pulp.HiGHS(msg=False))
         relaxed.append(pulp.value(programme.problem.objective))
-    assert relaxed[0] < plan / 3
+    assert relaxed[0] < plan * 0.7
     assert plan - 1 < relaxed[1] <= plan  # parts of a carton are still there
 
 

@@ -69,7 +69,8 @@ class Bidders:
         self, move: Move, solve: Solve, time_is_left: Callable[[], bool] = lambda: True, cores: int = 1
     ) -> None:
         self._asked, self._solve, self._time_is_left, self._cores = move, solve, time_is_left, cores
-        self.move = move if move.settings.most_tail_mean is not None else without_loss_caps(move)
+        capped = move.settings.most_expected_loss is not None and move.settings.most_tail_mean is None
+        self.move = without_loss_caps(move) if capped else move
         """The move that floors, and guides of its sets, are made for: with its caps on loss only where they bind."""
         self._bound_of_others = -inf
         self._bounds: dict[Booked, float] = {}
@@ -80,6 +81,7 @@ class Bidders:
             self._enough = max(self._enough, WHERE_LOSSES_COUNT)
         self._found: dict[tuple[Booked, int], float] = {}
         self._kinds: dict[int, list[Kind]] = {}
+        self._others: Programme | None = None
         self._first: Booked = frozenset()
         self.solutions: dict[Booked, tuple[Programme, Outcome]] = {}
         self.planned_by: set[Booked] = set()
@@ -87,12 +89,13 @@ class Bidders:
         self.best_at_first_sight: float | None = None
         """What the first solution seen costs, if there was one: plans hardly cost less."""
 
-    @cached_property
-    def _others(self) -> Programme:
-        """The quick programme of all quotes, without the sets looked at."""
-        first = self.best_at_first_sight
-        at_most = None if first is None else first * COSTS_TOO_MUCH
-        return aggregate_programme(self.move, self._kinds_of(FOR_NAMING), at_most=at_most)
+    def _all_quotes(self, at_most: float | None) -> Programme:
+        """The quick programme of all quotes, for solutions that cost no more than that: the last one, where it does."""
+        first, last = self.best_at_first_sight, self._others
+        if last is None or (last.at_most is not None and (at_most is None or at_most > last.at_most)):
+            limit = None if first is None or at_most is None else max(at_most, first * COSTS_TOO_MUCH)
+            last = self._others = aggregate_programme(self.move, self._kinds_of(FOR_NAMING), at_most=limit)
+        return last
 
     @cached_property
     def _everyone(self) -> Booked:
@@ -126,17 +129,23 @@ class Bidders:
         self._first = chosen or frozenset()
         return chosen
 
-    def _heed_caps(self, programme: Programme, outcome: Outcome) -> bool:
-        """Whether a solution shows that a cap on loss binds; from then on it is in every programme."""
+    def _breaks_a_cap(self, programme: Programme, outcome: Outcome) -> bool:
+        """Whether a solution shows that a cap on loss binds; from then on it is heeded."""
         most = self._asked.settings.most_expected_loss
         if self.move is self._asked or most is None or least_loss(programme, outcome.values) <= float(most):
             return False
+        self.heed_caps()
+        return True
+
+    def heed_caps(self) -> None:
+        """Have the caps on loss in every programme from now on."""
+        if self.move is self._asked:
+            return
         self.move, self._enough = self._asked, max(self._enough, WHERE_LOSSES_COUNT)
         self._found.clear()
         self._kinds.clear()
         self.solutions.clear()
-        self.__dict__.pop("_others", None)
-        return True
+        self._others = None
 
     def name_sets(self, stop: Event) -> None:
         """Name the sets that plans may book that cost no more than first sight. Where losses are not capped and copies
@@ -158,7 +167,7 @@ class Bidders:
         outside each set so far; None if there is no such solution or none was found in time."""
         if self._bound_of_others == inf or (at_most is not None and self._bound_of_others >= at_most):
             return None
-        others = self._others
+        others = self._all_quotes(at_most)
         for number, chosen in enumerate(list(self._bounds)):
             self._leave_out(others, number, chosen)
         if self._bound_of_others == inf:
@@ -279,10 +288,10 @@ class Bidders:
             self._enough = number
 
     def _keep(self, chosen: Booked, solved: list[tuple[Programme, Outcome]]) -> None:
-        """Keep the dearest of the solutions met: of many kinds, which are nearer to what can be packed."""
+        """Keep the solution met with the most kinds, which is nearest to what can be packed."""
         if solved:
             programme, outcome = max(solved, key=lambda each: len(each[0].kinds))
-            if not self._heed_caps(programme, outcome):
+            if not self._breaks_a_cap(programme, outcome):
                 self.solutions[chosen] = programme, outcome
 
     def _programme_of(self, chosen: Booked, number: int, at_most: float) -> Programme:
@@ -312,7 +321,7 @@ class Bidders:
     def _booked(self, programme: Programme, at_most: float | None, stop: Event | None = None) -> Booked | None:
         outcome = self._solve(programme, at_most, 1.0, stop or Event())
         self._bound_of_others = max(self._bound_of_others, _bound(outcome, at_most))
-        if not outcome.found or self._heed_caps(programme, outcome):
+        if not outcome.found or self._breaks_a_cap(programme, outcome):
             return None
         if self.best_at_first_sight is None:
             self.best_at_first_sight = outcome.objective

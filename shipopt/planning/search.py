@@ -173,6 +173,8 @@ def _search_by_guides(state: State) -> None:
             stop.set()  # all quotes are looked at as one set, and soon say more
         beyond.wait()
         bidders.planned_by.add(chosen or frozenset())
+        if state.caps_bind:
+            bidders.heed_caps()
         for other in bidders.instead_of(chosen or frozenset(), _target(state)):
             if state.left > 1 and not state.near_enough:
                 bidders.planned_by.add(other)

@@ -32,6 +32,10 @@ FINISHING, MOST_FINISHING = 0.00025, 0.2
 """Seconds kept for what follows the search, for each copy (5 s for 20,000); at most this share of all."""
 
 
+ABOUT_ITS_CAP = Decimal("0.95")
+"""A plan that loses so much of what it may would perhaps cost less if it might lose more."""
+
+
 @dataclass(frozen=True, slots=True)
 class Effort:
     """How hard to search where cartons known already may do: ``guides`` are the uses of room to try, ``floor_within``
@@ -96,6 +100,14 @@ class State:
         if self.best_objective is None:
             return False
         return self.best_objective - self.floor <= Decimal(self.within) * self.best_objective
+
+    @property
+    def caps_bind(self) -> bool:
+        """Whether a cap on expected loss may be why there is no plan, or the best loses about as much as it allows."""
+        most = self.move.settings.most_expected_loss
+        if self.best is None or most is None:
+            return most is not None
+        return expected_uninsured_loss_of_all(self.move, self.best) >= ABOUT_ITS_CAP * most
 
     def costs_at_most(self, amount: float) -> bool:
         """Whether the best plan's objective is no more than this."""

@@ -160,7 +160,7 @@ def test_a_proof_about_all_quotes_bounds_every_plan_whoever_ends_first(best, cor
     assert (everyone in bidders.solutions) == (asked > 1)
 
 
-@pytest.mark.parametrize(("cap", "binds"), [("10000", False), ("0.01", True), (None, False)])
+@pytest.mark.parametrize(("cap", "binds"), [("10000", False), ("0.01", True), (None, True)])
 def test_a_cap_on_loss_is_heeded_once_a_solution_shows_that_it_binds(cap, binds):
     settings = replace(MOVE.settings, most_tail_mean=None, most_expected_loss=cap and Decimal(cap))
     move = replace(MOVE, settings=settings)
@@ -169,6 +169,18 @@ def test_a_cap_on_loss_is_heeded_once_a_solution_shows_that_it_binds(cap, binds)
     bidders.first_set()
     assert (bidders.move is move) == binds
     assert bidders.bound > 0
+    bidders.heed_caps()
+    assert bidders.move is move
+
+
+def test_a_set_dearer_than_any_looked_for_before_is_named_all_the_same(best):
+    bidders = _bidders()
+    bidders._bounds[frozenset()] = 0.0  # so that any set is another one
+    bidders.best_at_first_sight = 1.0
+    assert bidders.next_set(1.0) is None
+    assert bidders.bound <= best
+    assert bidders.next_set(best + 1) is not None
+    assert not bidders.none_exists()
 
 
 @pytest.mark.parametrize("counted", [False, True])

@@ -1,5 +1,7 @@
 """The floor by sets of bidders: which quotes a plan books is the one choice that cannot be made little by little.
 
+Where no cap on loss binds, a proof about all quotes at once is soon done. Else it goes set by set:
+
 The quick programme, with whole cartons on tracks only, names the quotes that its best solution books. With those quotes
 alone a finer programme bounds every plan that books no others. Then the quick one is asked for plans that book at
 least one other, and so on: the least of all these bounds is a floor under every plan. Once a plan is known, no
@@ -224,7 +226,10 @@ class Bidders:
             if not able:
                 break
             steps_left -= 1
-            self._race(chosen, able, at_most) if len(able) > 1 else self._prove(chosen, able[0], at_most)
+            if len(able) > 1:
+                self._race(chosen, able, at_most)
+            else:
+                self._prove(chosen, able[0], at_most)
             if self._bounds[chosen] >= at_most:
                 break
         return self._bounds[chosen] >= at_most
@@ -251,6 +256,8 @@ class Bidders:
             programme = self._programme_of(chosen, numbers[place], at_most)
             outcome = self._solve(programme, at_most, FINELY, stops[place])
             over = outcome.verdict is Verdict.IMPOSSIBLE
+            if over:
+                self._enough = numbers[place]
             if over or (outcome.found and programme.booked(outcome.values) not in self.planned_by):
                 stops[1 - place].set()
             if outcome.found or not stops[place].is_set():
@@ -284,14 +291,14 @@ class Bidders:
         self._raise(chosen, min(_bound(outcome, at_most) for _, outcome in solved))
         for _, outcome in solved:
             self._note(chosen, number, at_most, outcome)
+        if all(outcome.verdict is Verdict.IMPOSSIBLE for _, outcome in solved):
+            self._enough = number
         self._keep(chosen, [each for each in solved if each[1].found])
 
     def _note(self, chosen: Booked, number: int, at_most: float, outcome: Outcome) -> None:
         """Note what so many kinds said of a set: no use to ask them again, unless they proved what was asked."""
         if outcome.verdict is not Verdict.IMPOSSIBLE:
             self._found[chosen, number] = min(outcome.objective, at_most)
-        elif (chosen, number) not in self._found:
-            self._enough = number
 
     def _keep(self, chosen: Booked, solved: list[tuple[Programme, Outcome]]) -> None:
         """Keep the solution met with the most kinds, which is nearest to what can be packed."""

@@ -193,8 +193,8 @@ def _search_by_guides(state: State) -> None:
 
 
 def _prove(state: State, bidders: Bidders) -> None:
-    """Ask set by set whether a plan could cost less than the best by more than the gap asked for; plan by the sets that
-    might. Ends when none is left, or the time is up."""
+    """Ask of all quotes, or set by set, whether a plan could cost less than the best by more than the gap asked for;
+    plan by those that might. Ends when none is left, or the time is up."""
     looked_at: set[Booked] = set()
     while state.left > 1 and state.best_objective is not None and not state.near_enough:
         target = _target(state)

@@ -134,8 +134,7 @@ def solve(
 
     Solutions that cost more than ``at_most`` do not count: where there is none else, the verdict is that none exists,
     and the bound is one of the others alone. ``options`` are HiGHS's own; of CBC they only say whether it is to look
-    for solutions (BY_LOOKING_NEAR). HiGHS ends early, as when its time is up, soon after ``stop`` is
-    set.
+    for solutions (BY_LOOKING_NEAR). HiGHS ends early, as when its time is up, soon after ``stop`` is set; CBC does not.
     """
     chosen = solver or default_solver()
     if chosen is Solver.HIGHS and highspy is not None:
@@ -182,7 +181,6 @@ class _Highs(pulp.HiGHS):  # type: ignore[misc]
         if self.progress is not None:
             lp.solverModel.setCallback(_reporting_to(self.progress), None)
             lp.solverModel.startCallback(highspy.cb.HighsCallbackType.kCallbackMipLogging)
-
         if self.stop is not None:
             stop = self.stop
             lp.solverModel.cbMipInterrupt += lambda event: event.interrupt(stop.is_set())

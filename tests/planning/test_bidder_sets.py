@@ -18,11 +18,12 @@ from shipopt.planning.solving import Outcome, Verdict, solve
 from shipopt.planning.state import objective_of
 
 
-def _bidders():
-    def run(programme, at_most, share, stop):
-        return solve(programme.problem, seconds=20, gap=1e-6, at_most=at_most)
+def _run(programme, at_most, share, stop):
+    return solve(programme.problem, seconds=20, gap=1e-6, at_most=at_most, stop=stop)
 
-    return Bidders(MOVE, run)
+
+def _bidders(cores=1):
+    return Bidders(MOVE, _run, cores=cores)
 
 
 @pytest.fixture(scope="module")
@@ -129,14 +130,25 @@ def test_work_beside_is_done_when_waited_for_and_raises_what_it_raised(cores):
         Beside(lambda: done[5], cores).wait()
 
 
-def test_two_halves_bound_a_set_as_one_programme_does(best):
+def test_a_half_without_plans_does_not_say_how_many_kinds_are_enough():
     def run(programme, at_most, share, stop):
-        return solve(programme.problem, seconds=20, gap=1e-6, at_most=at_most)
+        verdict = Verdict.FOUND if "books_the_quote" in programme.problem.constraints else Verdict.IMPOSSIBLE
+        return Outcome(verdict, "half", 1.0, bound=0.0, objective=1.0)
 
+    bidders = Bidders(MOVE, run, cores=2)
+    bidders._enough = 0
+    chosen = frozenset(sorted(MOVE.quotes)[:2])
+    bidders._bounds[chosen] = 0.0
+    assert not bidders.look_at(chosen, 2.0)
+    assert bidders._enough == 0
+    assert chosen in bidders.solutions
+
+
+def test_two_halves_bound_a_set_as_one_programme_does(best):
     everything = set(MOVE.quotes)
     bounds = []
     for cores in (1, 2):
-        bidders = Bidders(MOVE, run, cores=cores)
+        bidders = _bidders(cores)
         chosen = bidders.first_set() | {min(everything - bidders.first_set())}
         bidders._bounds[chosen] = bidders.bound
         bidders.look_at(chosen, best + 1)
@@ -148,10 +160,7 @@ def test_two_halves_bound_a_set_as_one_programme_does(best):
 @pytest.mark.parametrize("asked", [0.5, 0.9, 1.01])
 @pytest.mark.parametrize("cores", [1, 2])
 def test_a_proof_about_all_quotes_bounds_every_plan_whoever_ends_first(best, cores, asked):
-    def run(programme, at_most, share, stop):
-        return solve(programme.problem, seconds=20, gap=1e-6, at_most=at_most, stop=stop)
-
-    bidders = Bidders(MOVE, run, cores=cores)
+    bidders = _bidders(cores)
     bidders.first_set()
     everyone = frozenset(MOVE.quotes)
     bidders._bounds[everyone] = bidders.bound
@@ -195,6 +204,11 @@ def test_a_solution_loses_at_least_what_its_programme_counts_for_it(counted):
     least = solve(within.problem, seconds=20, gap=1e-6)
     assert loss > 0
     assert least.objective >= outcome.objective - 1e-4
+    if counted:
+        counts = sum(outcome.values[each.name] * times for each, times in programme.expected_loss.items())
+        assert loss == pytest.approx(counts + programme.expected_loss.constant)
+    else:
+        assert not any(each.name.startswith("risk_") for each in programme.problem.variables())
 
 
 def test_a_proof_about_all_quotes_bounds_every_plan(best):

@@ -57,7 +57,8 @@ def test_highs_solves_after_a_solver_with_more_threads():
 
 
 def _market_split(rng):
-    """A small problem that branching takes very long for (Cornuejols & Dawande 1998)."""
+    """A small problem that branching takes very long for: market split (Cornuéjols & Dawande, "A Class of
+    Hard Small 0-1 Programs", 1998, from memory)."""
     problem = pulp.LpProblem("market_split", pulp.LpMinimize)
     picked = [pulp.LpVariable(f"x_{place}", 0, 1, pulp.LpInteger) for place in range(40)]
     slacks = []

@@ -43,7 +43,7 @@ def _share_out(programme: Programme, parts: pulp.LpAffineExpression, total: floa
 
 
 def cartons_of_a_track_are_whole(programme: Programme) -> None:
-    """Σ cartons on a track is a whole number. Where slots are whole it follows, and is a good number to branch on."""
+    """Σ cartons on a track is a whole number, for every track: where slots are not, it is all that is whole."""
     for track, slots in _by_track(programme):
         most = sum(slot.number.upBound for slot in slots)
         total = programme.variable(f"cartons_of_track_{track.index}", most, whole=True)
@@ -58,10 +58,11 @@ def cartons_are_whole_together(programme: Programme) -> None:
         covered = slot.mode.cover is not None
         for name in ("all", f"{slot.track.index}_covered_{covered:d}", f"{slot.track.index}_in_{slot.mode.index}"):
             sums.setdefault(name, []).append(slot)
-    told_apart: list[list[Slot]] = []
+    told_apart: set[tuple[str, ...]] = set()
     for name, slots in sums.items():
-        if len(slots) > 1 and slots not in told_apart:
-            told_apart.append(slots)
+        members = tuple(slot.number.name for slot in slots)
+        if len(slots) > 1 and members not in told_apart:
+            told_apart.add(members)
             total = programme.variable(f"together_{name}", sum(slot.number.upBound for slot in slots), whole=True)
             programme.add(_number(slots) - total == 0, f"whole_together_{name}")
 
@@ -201,7 +202,7 @@ def liability_reaches_their_values(programme: Programme) -> None:
     for track, mode, slots in programme.slots_by_mode():
         value = programme.value_in(track, mode)
         if value is not None and slots[0].mode.by_liability:
-            owed = pulp.lpSum(_most_liability(slot) * slot.number for slot in slots)
+            owed = weighted((_most_liability(slot), slot.number) for slot in slots)
             programme.add(value - owed <= 0, f"value_by_liability_{track.index}_{mode}")
 
 

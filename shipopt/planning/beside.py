@@ -1,6 +1,6 @@
 """Work beside the search: solvers leave Python's lock alone while they work, so a thread gives them a second core.
 
-The search waits for the result at a fixed place, so what it finds does not depend on which of the two ends first.
+What the search finds may depend on which of the two ends first, as it depends on the time allowed.
 """
 
 import threading

@@ -8,11 +8,14 @@ plan's cost, so its bound is a floor.
 from collections.abc import Callable, Mapping, Sequence
 from math import ceil
 
+import pulp
+
 from shipopt.move.cartons import FilledCarton
 from shipopt.move.move import Move
 from shipopt.move.rules import quotes_in
 from shipopt.planning.constraints import bookings, caps, carriage, covers, groups, items, loose, risks
 from shipopt.planning.kinds import Kind
+from shipopt.planning.outline import Outline
 from shipopt.planning.programme import Candidate, Programme, SlotKey
 from shipopt.planning.slots import offer_slots
 from shipopt.planning.tracks import tracks_of
@@ -64,6 +67,7 @@ BY_GROUP: tuple[Constraint, ...] = (
     loose.slots_pay_for_their_cover,
     risks.groups_risk_what_they_hold,
 )
+AT_LARGE = tuple(each for each in BY_GROUP if each is not loose.cartons_are_whole_together)
 LAST: tuple[Constraint, ...] = (
     carriage.no_more_cartons_are_free_than_included,
     caps.expected_loss_is_capped,
@@ -96,7 +100,8 @@ def aggregate_programme(
     elastic: frozenset[str] = frozenset(),
     *,
     whole: bool = False,
-    only: frozenset[str] | None = None,
+    at_large: bool = False,
+    only: Outline | None = None,
     use_of_room: float = 1.0,
     numbers: Mapping[SlotKey, int] | None = None,
     play: int = 0,
@@ -105,12 +110,13 @@ def aggregate_programme(
     """How many copies of which kind, and which closed cartons, go by which quote, in how many cartons of which type.
 
     Cartons are whole on each track; with ``whole`` also in each slot, and copies are told apart by carton type and
-    cover: a higher bound, and a longer way to it. ``only`` names the quotes to consider. ``use_of_room`` below 1 leaves
-    the packer some play; the bound is then no floor. Nor is it where the ``numbers`` of cartons are given by slot, with
-    a ``play`` of so many more or fewer. Solutions that cost more than ``at_most`` need not be there: the rest of them
-    is bounded the better.
+    cover: a higher bound, and a longer way to it. ``at_large`` tells them apart too, but only what costs by itself is
+    whole: that says soon what the outlines of good plans are. ``only`` is the outline to consider. ``use_of_room``
+    below 1 leaves the packer some play; the bound is then no floor. Nor is it where the ``numbers`` of cartons are
+    given by slot, with a ``play`` of so many more or fewer. Solutions that cost more than ``at_most`` need not be
+    there: the rest of them is bounded the better.
     """
-    quotes = [quote for quote in quotes_in(move) if only is None or quote.name in only]
+    quotes = [quote for quote in quotes_in(move) if only is None or quote.name in only.quotes]
     most = ceil(sum(kind.count for kind in kinds) - 1e-6) + len(move.to_go)
     tracks = tracks_of(quotes, apart=False, most_trips=most)
     programme = Programme(
@@ -122,14 +128,18 @@ def aggregate_programme(
         numbers=numbers,
         play=play,
         at_most=at_most,
+        only=only,
     )
     programme.items = [1] * len(move.to_go)
     for item, filled in enumerate(move.to_go):
         offer(programme, Candidate(filled, {item: 1}))
-    offer_slots(programme, kinds, whole=whole)
-    programme = _with(programme, OF_EVERY_PROGRAMME + (BY_GROUP if whole else BY_KIND) + LAST, objective=False)
+    offer_slots(programme, kinds, whole=whole or at_large)
+    loose_records = AT_LARGE if at_large else BY_GROUP if whole else BY_KIND
+    programme = _with(programme, OF_EVERY_PROGRAMME + loose_records + LAST, objective=False)
     _allow_for_rounding(programme)
     programme.minimise_cost()
+    if at_large:
+        _leave_whole_what_costs_by_itself(programme)
     return programme
 
 
@@ -155,6 +165,14 @@ def _with(programme: Programme, constraints: Sequence[Constraint], *, objective:
     if objective:
         programme.minimise_cost()
     return programme
+
+
+def _leave_whole_what_costs_by_itself(programme: Programme) -> None:
+    by_themselves = [*(load.used for load in programme.loads), *programme.charged_by_itself.values()]
+    names = {variable.name for variable in by_themselves}
+    for variable in programme.problem.variables():
+        if variable.name not in names:
+            variable.cat = pulp.LpContinuous
 
 
 def _allow_for_rounding(programme: Programme) -> None:

@@ -20,9 +20,9 @@ from shipopt.move.quotes import Quote
 from shipopt.move.records import Record
 from shipopt.move.rules import carton_refusal, cartons_for, most_gross_weight, record_may_go
 
-AT_FIRST_SIGHT, FOR_NAMING = 20, 30
-"""At first sight, and to name further sets of bidders, at most so many kinds, unless rules tell more apart. More say
-little more, and take far longer."""
+AT_FIRST_SIGHT, FOR_NAMING = 20, 20
+"""At first sight, and to name further outlines, at most so many kinds, unless rules tell more apart. More say little
+more, and take far longer."""
 
 FOR_A_QUICK_GUIDE, FOR_A_GUIDE, FOR_A_FINE_GUIDE, A_COPY, MOST_FOR_A_GUIDE = 30, 60, 120, 0.03, 600
 """Guides tell so many kinds apart, averages first (few of them where there is little time), then corners; or so many

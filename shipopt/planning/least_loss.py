@@ -1,6 +1,6 @@
 """What a solution of the aggregate programme loses on average at the least, whether or not the programme looks at it.
 
-Called by ``bidder_sets``, which leaves caps on loss out of its programmes for as long as they do not bind.
+Called by ``outlines``, which leaves caps on loss out of its programmes for as long as they do not bind.
 """
 
 from collections.abc import Mapping

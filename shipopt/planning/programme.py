@@ -19,6 +19,7 @@ from shipopt.move.move import Move
 from shipopt.move.records import Record
 from shipopt.planning.kinds import Kind, ValueClass
 from shipopt.planning.modes import Mode
+from shipopt.planning.outline import Outline, outline_of
 from shipopt.planning.tracks import Track
 from shipopt.planning.ways import Way
 from shipopt.pricing.billing import outside_volume
@@ -147,7 +148,8 @@ class Programme:
     variables only where a move is tiny. ``use_of_room`` is the share of a carton's room, weight and value, and of a
     trip's weight and value and the cap on loss, that may be counted on: 1 for a floor, less for a guide that leaves the
     packer some play. ``numbers`` of cartons by slot are given where only the copies are still to be dealt: no other
-    slots are offered. Solutions that cost more than ``at_most`` (money, if not None) need not be there.
+    slots are offered. Solutions that cost more than ``at_most`` (money, if not None) need not be there, nor those that
+    are not of the outline ``only``.
     """
 
     def __init__(
@@ -162,6 +164,7 @@ class Programme:
         numbers: Mapping[SlotKey, int] | None = None,
         play: int = 0,
         at_most: float | None = None,
+        only: Outline | None = None,
     ) -> None:
         self.move = move
         self.tracks = list(tracks)
@@ -171,6 +174,9 @@ class Programme:
         self.use_of_room = use_of_room
         self.numbers, self.play = numbers, play
         self.at_most = at_most
+        self.only = only
+        self.charged_by_itself: dict[str, pulp.LpVariable] = {}
+        """How often a row of weight breaks or a band of a cover of whole loads is used."""
         self.rules: list[str] = []
         self.breaches: dict[str, list[pulp.LpVariable]] = {}
         self.left_behind: dict[str, list[pulp.LpVariable]] = {}
@@ -199,9 +205,22 @@ class Programme:
         """The load of a track."""
         return self.loads[track.index]
 
-    def booked(self, values: Mapping[str, float]) -> frozenset[str]:
-        """The names of the quotes that a solution books."""
-        return frozenset(track.quote.name for track in self.tracks if values[self.load(track).used.name] > 0.5)
+    def charge_by_itself(self, name: str, times: pulp.LpVariable) -> None:
+        """Note what is charged whatever is carried, and how often; never, where the programme's outline leaves it out.
+        """
+        self.charged_by_itself[name] = times
+        if self.only is not None and not self.only.takes(name):
+            times.upBound = 0
+
+    def outline(self, values: Mapping[str, float]) -> Outline:
+        """The outline of a solution."""
+        trips = {track.quote.name: values[self.load(track).used.name] for track in self.tracks}
+        return outline_of(trips, {name: values[times.name] for name, times in self.charged_by_itself.items()})
+
+    def outside(self, outline: Outline) -> list[pulp.LpVariable]:
+        """The variables of which one at least is not 0 in every solution of another outline."""
+        trips = [self.load(track).used for track in self.tracks if track.quote.name not in outline.quotes]
+        return trips + [times for name, times in self.charged_by_itself.items() if not outline.takes(name)]
 
     def slots_by_mode(self) -> Iterator[tuple[Track, int, list[Slot]]]:
         """The slots of each track and mode of cover."""

@@ -1,78 +1,47 @@
 """The search for a plan: the order of programmes and packings that leads from a move to a proved, audited plan.
 
 A tiny move is solved exactly over every carton it could fill. Else the aggregate programme names bidders and gives a
-guide, the packer makes cartons of it, and the carton programme sends them at exact prices. Then it is proved, set of
-bidders by set of bidders, that none costs much less, or packed by those that might, until the time is up.
+guide, the packer makes cartons of it, and the carton programme sends them at exact prices. Then it is proved, outline
+by outline, that none costs much less, or packed by those that might, until the time is up.
 """
 
-import time
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Sequence
+from contextlib import ExitStack
 from dataclasses import replace
-from functools import partial
-from itertools import product
 from math import inf
 from threading import Event
-from typing import Any
 
-from shipopt.move.cartons import FilledCarton
 from shipopt.move.move import Move
-from shipopt.move.plan import Plan, Search, Shipment
+from shipopt.move.plan import Plan, Search
 from shipopt.planning.along_shelves import along_the_shelves
 from shipopt.planning.answers import AuditFailed, NoPlan, NoPlanInTime, Progress
 from shipopt.planning.as_before import as_before
 from shipopt.planning.audit import findings
 from shipopt.planning.beside import Beside
-from shipopt.planning.bidder_sets import Bidders, Booked
+from shipopt.planning.by_guides import PROOF, followed, plan_by
 from shipopt.planning.every_carton import EveryCarton, is_tiny
-from shipopt.planning.formulation import aggregate_programme, carton_programme, closed_cartons
-from shipopt.planning.guide import Batch, batches_of
-from shipopt.planning.guide_kinds import average_kinds, fine_corners
-from shipopt.planning.improving import emptied, numbered, offers, renumbered
+from shipopt.planning.formulation import carton_programme, closed_cartons
+from shipopt.planning.improving import numbered, renumbered
 from shipopt.planning.known import cartons_again
-from shipopt.planning.packing import packings
+from shipopt.planning.outline import Outline
+from shipopt.planning.outlines import Met, Outlines
 from shipopt.planning.programme import Programme
 from shipopt.planning.reasons import why_no_plan
-from shipopt.planning.sharing_out import shared_out
-from shipopt.planning.solving import (
-    BY_BRANCHING,
-    BY_LOOKING_NEAR,
-    BY_SUMS,
-    Outcome,
-    Solver,
-    Verdict,
-    default_solver,
-    solve,
-)
-from shipopt.planning.state import FULL, INTERRUPTED, TIME_UP, USES_OF_ROOM, Effort, State
-from shipopt.planning.tail_cap import (
-    Kept,
-    chosen_options,
-    guiding_moves,
-    keep_tail_cap,
-    shipment_of,
-    why_none_keeps_the_tail_cap,
-)
-from shipopt.planning.ways import loss_matters
-
-FRUITLESS_GUIDES = 2
-"""Once there is a plan, so many guides with the tail in mind that made it no better are the last of them."""
-
-IMPROVING = 0.05
-"""Share of all the time that one packing may take to be improved."""
-
-OF_A_FLOOR, OF_A_PACKING = 0.85, 0.5
-"""Shares of the time left that one programme of the floor may take, and the packings of a guide."""
-
-ABOUT_ITS_OWN_COST, AS_GOOD_AS_SAID = 1.2, 0.25
-"""A guide is packed well if the plan costs no more than its own cost and so many times the gap asked for: then proofs
-are the better use of time. And so well that its other deals need not be packed."""
+from shipopt.planning.sending import send, solve_cartons, what_was_chosen
+from shipopt.planning.solving import BY_BRANCHING, BY_SUMS, Outcome, Solver, Verdict, default_solver, solve
+from shipopt.planning.state import FULL, INTERRUPTED, TIME_UP, Effort, State
+from shipopt.planning.tail_cap import why_none_keeps_the_tail_cap
 
 GUIDES_OF_A_PROOF, LAST = 2, 0.1
 """Guides tried where a proof found what might be cheaper; and the share of the time in which no proof is begun."""
 
-MANY_CARTONS = 400
-"""More cartons than these go by the quotes that they were packed for: by any of 20, the programme of 1,240 cartons has
-100,000 variables, and finds nothing good in a minute."""
+KINDS_TO_PLAN_BY, FAR_BELOW = 80, 0.997
+"""What proofs meet with fewer kinds is not planned by while there is something else to do, unless it costs no more than
+this share of what is asked for: more kinds often refute it.
+"""
+
+OF_A_FLOOR = 0.85
+"""Share of the time left that one programme of the floor may take."""
 
 HOPED, FURTHER = 1.06, 1.1
 """A first guide is asked for at no more than first sight times so much: plans rarely cost more. Else so much more."""
@@ -108,9 +77,10 @@ def optimise(
         hand_over(lambda: _finished(state, INTERRUPTED))
     if is_tiny(move):
         _search_every_carton(state)
-    else:
-        _search_by_guides(state)
-    return _finished(state)
+        return _finished(state)
+    with ExitStack() as beside:
+        _search_by_guides(state, beside)
+        return _finished(state)  # while the work beside ends
 
 
 def _search_every_carton(state: State) -> None:
@@ -118,13 +88,13 @@ def _search_every_carton(state: State) -> None:
     every = EveryCarton(state.move)
     candidates = [*every.candidates, *closed_cartons(state.move, len(every.items))]
     programme = carton_programme(state.move, candidates, every.items + [1] * len(state.move.to_go), rounds=True)
-    kept = _solve_cartons(state, programme, "every carton tried", 1e-6, 1)
+    kept = solve_cartons(state, programme, "every carton tried", 1e-6, 1)
     if kept.outcome.verdict is Verdict.IMPOSSIBLE:
         raise NoPlan(why_none_keeps_the_tail_cap(kept, state.move) or why_no_plan(state.move, state.solver))
     if not kept.outcome.found:
         raise NoPlanInTime
     state.raise_floor(kept.bound)
-    chosen = _chosen(programme, kept.outcome)
+    chosen = what_was_chosen(programme, kept.outcome)
     loose = [place for place, _ in chosen if place < len(every.candidates)]
     cartons = iter(every.fill(loose))
     shipments = []
@@ -134,14 +104,14 @@ def _search_every_carton(state: State) -> None:
     state.keep(numbered(state.move, shipments), "every carton tried")
 
 
-def _search_by_guides(state: State) -> None:
-    """Pack by the quotes that the best relaxed plan books, prove what plans of these quotes cost at the least, and go
-    on to the next set of quotes that might do better."""
+def _search_by_guides(state: State, beside: ExitStack) -> None:
+    """Pack by the outline of the best relaxed plan, prove what plans of it cost at the least, and go on to the next
+    outline that might do better."""
     _start_from_known(state)
     if not state.effort.with_floor:
         for booked in dict.fromkeys((state.booked, None)):
             if state.best is None or booked:
-                _plan_by(state, booked)
+                plan_by(state, booked)
         return
     gap = state.within if state.effort.floor_within is None else state.effort.floor_within
 
@@ -156,234 +126,128 @@ def _search_by_guides(state: State) -> None:
             stop=stop,
         )
 
-    bidders = Bidders(state.move, run, lambda: state.left > max(1, LAST * state.seconds), state.effort.cores)
+    outlines = Outlines(state.move, run, lambda: state.left > max(1, LAST * state.seconds))
     state.report("floor")
-    chosen = bidders.first_set()
+    first = outlines.first(None if state.best_objective is None else _target(state, outlines))
     state.report("floor")  # a search that was interrupted ends here, and asks no solver again
-    if bidders.bound == inf:
+    if outlines.bound == inf:
         raise NoPlan(why_no_plan(state.move, state.solver))
-    state.raise_floor(bidders.bound)
+    state.raise_floor(outlines.bound)
+    _work_beside(state, outlines, beside)
+    try:
+        _plan_and_prove(state, outlines, first)
+    finally:
+        outlines.end()
+    if state.best is None:
+        beside.close()
+        if outlines.none_exists():
+            raise NoPlan(why_no_plan(state.move, state.solver))
+
+
+def _work_beside(state: State, outlines: Outlines, beside: ExitStack) -> None:
+    """Have a second core name and bound outlines, if there is one, until they are ended; CBC uses it by itself."""
+    if state.effort.cores > 1 and state.solver is Solver.HIGHS:
+        work = Beside(lambda: outlines.keep_at_it(lambda: _target(state, outlines)), state.effort.cores)
+        beside.callback(work.wait)
+
+
+def _plan_and_prove(state: State, outlines: Outlines, first: Outline | None) -> None:
+    """Plan by the first outline, and prove that no plan costs much less, or plan by what might."""
     if state.effort.guides and not state.near_enough:
-        stop = Event()
-        beyond = Beside(partial(bidders.name_sets, stop), state.effort.cores)
-        first = bidders.best_at_first_sight
-        hoped = None if first is None else first * HOPED
-        _plan_by(state, chosen, 1, hoped, bidders.move)
-        if state.effort.cores > 1 and not loss_matters(bidders.move):
-            stop.set()  # all quotes are looked at as one set, and soon say more
-        beyond.wait()
-        bidders.planned_by.add(chosen or frozenset())
-        if state.caps_bind:
-            bidders.heed_caps()
-        for other in bidders.instead_of(chosen or frozenset(), _target(state)):
-            if state.left > 1 and not state.near_enough:
-                bidders.planned_by.add(other)
-                _plan_by(state, other, 1, hoped, bidders.move)
-        for each, most in ((chosen, hoped and hoped * FURTHER), (chosen, None), (None, None)):
-            if state.best is None and state.left > 1:
-                _plan_by(state, each, hoped=most)
+        _plan_first(state, outlines, first)
     before = None
     while state.best_objective != before and state.left > 1 and not state.near_enough:
         before = state.best_objective
-        _prove(state, bidders)
+        _prove(state, outlines)
         if state.effort.guides and state.left > 1 and not state.near_enough:
-            _plan_by(state, bidders.weakest(), guiding=bidders.move)
-    if state.best is None and bidders.none_exists():
-        raise NoPlan(why_no_plan(state.move, state.solver))
+            plan_by(state, outlines.weakest(), guiding=outlines.move)
 
 
-def _prove(state: State, bidders: Bidders) -> None:
-    """Ask of all quotes, or set by set, whether a plan could cost less than the best by more than the gap asked for;
-    plan by those that might. Ends when none is left, or the time is up."""
-    looked_at: set[Booked] = set()
-    while state.left > 1 and state.best_objective is not None and not state.near_enough:
-        target = _target(state)
-        state.report("floor")
-        chosen = bidders.not_proved(target, looked_at) or bidders.next_set(target)
-        if chosen is None:
+def _plan_first(state: State, outlines: Outlines, first: Outline | None) -> None:
+    """Plan by the first outline, or by another named meanwhile whose guide costs less; or else by any."""
+    seen = outlines.best_at_first_sight
+    hoped = None if seen is None else seen * HOPED
+    if first is not None:
+        outlines.planned.append(first)
+
+    def instead(below: float) -> Outline | None:
+        other = outlines.promising(below)
+        outlines.planned += [other] if other else []
+        return other
+
+    plan_by(state, first, 1, hoped, outlines.move, instead)
+    if state.caps_bind:
+        outlines.heed_caps()
+    while state.best is None and state.left > 1:
+        other = outlines.promising(inf)
+        if other is not None:
+            outlines.planned.append(other)
+            plan_by(state, other, 1, hoped)
+        elif outlines.is_naming:
+            outlines.wait_for_news()
+        elif not outlines.name(outlines.plans_may_cost):
             break
-        looked_at.add(chosen)
-        proved = bidders.look_at(chosen, target, steps=1)
-        if not proved and state.effort.guides and state.left > 1:
-            _follow_solution(state, bidders, chosen)
-            proved = bidders.look_at(chosen, _target(state))
-        state.raise_floor(bidders.bound)
-        if not proved and state.effort.guides and state.left > 1 and not state.near_enough:
-            _follow_solution(state, bidders, chosen)
-            _plan_by(state, chosen, GUIDES_OF_A_PROOF, guiding=bidders.move)
-    state.raise_floor(bidders.bound)
+    for each, most in ((first, hoped and hoped * FURTHER), (first, None), (None, None)):
+        if state.best is None and state.left > 1:
+            plan_by(state, each, hoped=most)
 
 
-def _follow_solution(state: State, bidders: Bidders, chosen: Booked) -> None:
-    """Plan by the quotes of the last solution that a proof met, if plans were not looked for with these; else pack by
-    it. It knows nothing of the tail."""
-    if chosen in bidders.solutions and state.move.settings.most_tail_mean is None:
-        programme, outcome = bidders.solutions.pop(chosen)
-        booked = programme.booked(outcome.values)
-        if booked not in bidders.planned_by:
-            bidders.planned_by.add(booked)
-            _plan_by(state, booked, 1, guiding=bidders.move)
-        elif not state.costs_at_most(outcome.objective):
-            _followed(state, programme, outcome, "proof")
+def _prove(state: State, outlines: Outlines) -> None:
+    """Name and bound outlines until none can have plans that cost less than the best by more than the gap asked for;
+    plan by those that might. Ends when none is left, or the time is up."""
+    state.report("floor")
+    while state.left > 1 and state.best_objective is not None and not state.near_enough:
+        target = _target(state, outlines)
+        outlines.aim_at(target)
+        if _plan_by_what_was_met(state, outlines, KINDS_TO_PLAN_BY) or outlines.work(target):
+            state.report("floor")
+        elif not outlines.at_rest:
+            outlines.wait_for_news()
+        elif not _plan_by_what_was_met(state, outlines, 0):
+            break
+        state.raise_floor(outlines.bound)
+    state.raise_floor(outlines.bound)
 
 
-def _target(state: State) -> float:
-    """What a plan may cost at the least, to be near enough to."""
-    return inf if state.best_objective is None else float(state.best_objective) * (1 - state.within * PROVE_WITHIN)
+def _plan_by_what_was_met(state: State, outlines: Outlines, kinds: int) -> bool:
+    """Plan by the outline of a solution that a proof met, if plans were not looked for with it; else, with so many
+    kinds or more, pack by the solution, which knows nothing of the tail, and then by more guides. Whether there was
+    one."""
+    if not state.effort.guides:
+        return False
+    target = _target(state, outlines)
+
+    def wanted(met: Met) -> bool:
+        surely = met.kinds >= kinds or met.outcome.objective < FAR_BELOW * target
+        return surely or not outlines.is_planned(met.outline)
+
+    met = outlines.met(target, wanted)
+    if met is None:
+        return False
+    outline = met.programme.outline(met.outcome.values)
+    if not outlines.is_planned(met.outline):
+        outlines.planned += [outline, Outline(met.outline.quotes - outlines.free, met.outline.charges)]
+        plan_by(state, outline, 1, guiding=outlines.move)
+        return True
+    if state.move.settings.most_tail_mean is None and not state.costs_at_most(met.outcome.objective):
+        followed(state, met.programme, met.outcome, PROOF)
+    if not state.near_enough:
+        plan_by(state, outline, GUIDES_OF_A_PROOF, guiding=outlines.move)
+    return True
 
 
-def _plan_by(
-    state: State,
-    chosen: Booked | None,
-    guides: int = len(USES_OF_ROOM),
-    hoped: float | None = None,
-    guiding: Move | None = None,
-) -> None:
-    """Plans by these quotes (all, if None), the cap on the tail in mind where there is one. ``guiding`` is the move
-    that guides are made for, if not the search's own."""
-    if state.move.settings.most_tail_mean is not None:
-        _follow_guides(state, state.move, chosen, at_most=1)
-        if state.effort.guides:
-            _follow_guides_with_the_tail_in_mind(state)
-    if state.best is None or state.broke is None:
-        _follow_guides(state, guiding or state.move, chosen, guides, hoped)
-
-
-def _follow_guides_with_the_tail_in_mind(state: State) -> None:
-    """Guides do not see the tail as the carton programme does: let them risk less and less, while that makes plans."""
-    fruitless = 0
-    for guiding in guiding_moves(state.move, state.broke):
-        if state.near_enough or state.left < 1 or (state.best is not None and fruitless >= FRUITLESS_GUIDES):
-            return
-        before = state.best_objective
-        _follow_guides(state, guiding, None, at_most=1)
-        fruitless += state.best_objective == before
+def _target(state: State, outlines: Outlines) -> float:
+    """What a plan may cost at the least, to be near enough to; before there is one, a little more than first sight."""
+    if state.best_objective is not None:
+        return float(state.best_objective) * (1 - state.within * PROVE_WITHIN)
+    return outlines.plans_may_cost
 
 
 def _start_from_known(state: State) -> None:
     for plan in state.known:
         cartons = cartons_again(plan, state.move)
         if cartons is not None and state.left > 1:
-            _send(state, renumbered(cartons), "in the cartons of a plan known already")
-
-
-def _follow_guides(
-    state: State, guiding: Move, booked: Booked | None, at_most: int = len(USES_OF_ROOM), hoped: float | None = None
-) -> None:
-    """Pack by one guide after another, each by another use of the room, until one is packed at about its own cost.
-    ``guiding`` is the move that guides are made for: the state's own, or one with harder caps."""
-    uses = state.effort.guides if loss_matters(guiding) else sorted(state.effort.guides, reverse=True)
-    kinds = (partial(average_kinds, guiding, state.effort == FULL), partial(fine_corners, guiding))
-    impossible = 0.0
-    for use_of_room, kinds_for in list(product(uses, kinds))[:at_most]:
-        if state.left < 1 or state.near_enough or use_of_room < impossible:
-            continue
-        stage = f"guide by {use_of_room:.1%} of the room"
-        options = BY_SUMS if state.effort == FULL else BY_LOOKING_NEAR
-        asked = hoped if state.best_objective is None else float(state.best_objective) * (1 - state.within / 4)
-        guide = aggregate_programme(
-            guiding, kinds_for(), whole=True, only=booked, use_of_room=use_of_room, at_most=asked
-        )
-        outcome = _solve(state, guide, stage, state.within / 3, max(state.left / 3, 1), options)
-        if outcome.verdict is Verdict.IMPOSSIBLE:
-            impossible = use_of_room
-        elif not outcome.found or _followed(state, guide, outcome, stage):
-            return
-
-
-def _followed(state: State, guide: Programme, outcome: Outcome, stage: str) -> bool:
-    """Pack by a guide. Whether the best plan now costs about what the guide said, so that no other guide is worth a
-    try."""
-    wanted = sum(round(outcome.values[slot.number.name]) for slot in guide.slots)
-    fewest = inf
-    until = time.perf_counter() + state.left * OF_A_PACKING
-    for packed in packings(_deals(state, guide, outcome), state.move, until):
-        fewest = min(fewest, len(packed.cartons))
-        _send(state, packed.cartons, f"packed by the {stage}", packed.quotes if wanted > MANY_CARTONS else ())
-        if state.costs_at_most(outcome.objective * (1 + state.within * AS_GOOD_AS_SAID)):
-            break
-    if state.costs_at_most(outcome.objective * (1 + state.within * ABOUT_ITS_OWN_COST)):
-        return True
-    if fewest > wanted:
-        _improve(state)
-    return False
-
-
-def _deals(state: State, guide: Programme, outcome: Outcome) -> Iterator[list[Batch]]:
-    """Copies dealt among a guide's cartons: anew with many kinds, and as the guide itself has them. Where many kinds
-    show that there is no deal, the guide's own is rarely packed: that waits until there is nothing else."""
-    batches = shared_out(guide, outcome.values, state.solver, max(state.left / 4, 1))
-    if batches:
-        yield batches
-    nothing_else = state.best is None and (state.effort != FULL or state.spent > state.seconds / 3)
-    if all(kind.lines for kind in guide.kinds) and (batches or nothing_else):
-        yield batches_of(guide, outcome.values)
-
-
-def _improve(state: State) -> None:
-    """Empty one carton after another into the rest, as long as that makes a cheaper plan, in a small share of the time:
-    it rarely does."""
-    better, ends = True, state.spent + IMPROVING * state.seconds
-    while better and not state.near_enough and state.best is not None:
-        before = state.best_objective
-        for cartons in emptied(state.best, state.move):
-            if state.left < 1 or state.spent > ends:
-                return
-            _send(state, renumbered(cartons), "one carton fewer")
-            if state.best_objective != before:
-                break
-        better = state.best_objective != before
-
-
-def _send(state: State, cartons: Sequence[FilledCarton], stage: str, quotes: Sequence[str] = ()) -> None:
-    """Find the best way for packed cartons, in these or other types of carton, at exact prices; as they are, each by
-    its own quote, if ``quotes`` are given."""
-    candidates = [*offers(cartons, state.move, quotes), *closed_cartons(state.move, len(cartons))]
-    exact = carton_programme(state.move, candidates, [1] * (len(cartons) + len(state.move.to_go)))
-    sent = _solve_cartons(state, exact, stage, state.within / 4, 2, BY_LOOKING_NEAR).outcome
-    if sent.found:
-        state.keep(numbered(state.move, [shipment for _, shipment in _chosen(exact, sent)]), stage)
-
-
-def _solve(
-    state: State,
-    programme: Programme,
-    stage: str,
-    gap: float,
-    seconds: float,
-    options: Mapping[str, Any] | None = None,
-) -> Outcome:
-    """Solve a programme, for what costs no more than it was made for, and less than the best plan."""
-    state.report(stage)
-    best = None if state.best_objective is None else float(state.best_objective) * (1 - 1e-6)
-    at_most = min((most for most in (programme.at_most, best) if most is not None), default=None)
-    return solve(programme.problem, seconds=seconds, gap=gap, at_most=at_most, solver=state.solver, options=options)
-
-
-def _solve_cartons(
-    state: State,
-    programme: Programme,
-    stage: str,
-    gap: float,
-    share: int,
-    options: Mapping[str, Any] | None = None,
-) -> Kept:
-    """Solve a programme of cartons within the cap on the tail, each time in a share of the time left."""
-
-    def run() -> Outcome:
-        return _solve(state, programme, stage, gap, max(state.left / share, 1), options)
-
-    if state.move.settings.most_tail_mean is not None:
-        kept = keep_tail_cap(programme, run, lambda: state.left > 0, for_a_floor=share == 1)
-        state.broke = kept.broke if state.broke is None else state.broke
-        return kept
-    outcome = run()
-    return Kept(outcome, outcome.bound)
-
-
-def _chosen(programme: Programme, outcome: Outcome) -> list[tuple[int, Shipment]]:
-    """The candidates chosen, each as often as it was, with its shipment; in the order of candidates."""
-    return [(option.candidate, shipment_of(programme, option)) for option in chosen_options(programme, outcome)]
+            send(state, renumbered(cartons), "in the cartons of a plan known already")
 
 
 def _finished(state: State, early: str = "") -> Plan:

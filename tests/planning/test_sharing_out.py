@@ -65,7 +65,7 @@ def test_deals_are_packed_one_after_another_as_they_are_asked_for(guide):
     first = next(packed)
     wanted = sum(round(outcome.values[slot.number.name]) for slot in programme.slots)
     assert (len(first.cartons) <= wanted) == (asked == [1])
-    booked = programme.booked(outcome.values)
+    booked = programme.outline(outcome.values).quotes
     for each in [first, *packed]:
         assert len(each.quotes) == len(each.cartons)
         assert set(each.quotes) <= booked

@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from planning.two_cartons import MOVE
 
+from shipopt.planning.outline import Outline
 from shipopt.planning.search import optimise
 from shipopt.planning.solving import default_solver
 from shipopt.planning.state import FULL, Effort, State, objective_of
@@ -47,4 +48,4 @@ def test_the_quotes_that_known_plans_book_are_all_of_theirs():
     state = _state(1, 60)
     assert state.booked is None
     state.known = (plan, plan)
-    assert state.booked == {shipment.quote.name for shipment in plan.shipments}
+    assert state.booked == Outline(frozenset(shipment.quote.name for shipment in plan.shipments))

@@ -62,6 +62,7 @@ def _weight_breaks(programme: Programme, track: Track) -> pulp.LpAffineExpressio
     for row, (from_weight, price, top) in enumerate(_useful_rows(quote, most, dearest)):
         name = f"{track.index}_{row}"
         trips = programme.variable(f"rated_{name}", track.trips, whole=True)
+        programme.charge_by_itself(f"{quote.name} from {from_weight}", trips)
         weight = programme.variable(f"rated_weight_{name}")
         rated = programme.variable(f"rated_as_{name}")
         programme.add(weight <= top * trips, f"rated_in_row_{name}")

@@ -1,0 +1,97 @@
+"""Naming outlines: the programme in which only what costs by itself is whole says what good plans book, and in which
+rows and bands; then what others may, until none is left that could cost little enough. Where losses count, whole
+cartons on tracks and classes of value say more (example 1: 544 where corners of as many kinds say 524).
+
+Called by ``outlines``, which bounds the plans of each outline by finer programmes.
+"""
+
+from collections.abc import Callable
+from math import inf
+from threading import Event
+
+import pulp
+
+from shipopt.move.move import Move
+from shipopt.move.rules import quotes_in
+from shipopt.planning.corners import corners_of
+from shipopt.planning.formulation import aggregate_programme
+from shipopt.planning.kinds import FOR_NAMING, kinds_of
+from shipopt.planning.modes import values_matter
+from shipopt.planning.outline import Outline, free_to_book
+from shipopt.planning.programme import Programme
+from shipopt.planning.solving import Outcome, Verdict
+from shipopt.planning.ways import loss_matters
+
+Solve = Callable[[Programme, float | None, float, Event], Outcome]
+"""Solves a programme, in the time that a floor may take and until it is told to stop: for no more than a cost (if not
+None), within this share of the gap that a floor may have."""
+
+
+class Naming:
+    """The outlines named so far of a move, and what bounds the plans of all others."""
+
+    def __init__(self, move: Move, solve: Solve, bound: float = -inf) -> None:
+        self.move, self._solve = move, solve
+        self.free = frozenset(quote.name for quote in quotes_in(move) if free_to_book(quote))
+        self._programme: Programme | None = None
+        self._left_out: list[Outline] = []
+        self.bound = bound
+        """No plan of an outline that is not left out costs less than this."""
+
+    def leave_out(self, outline: Outline) -> None:
+        """Ask for plans of another outline from now on."""
+        self._left_out.append(outline)
+
+    def next(self, at_most: float | None, stop: Event) -> tuple[Outline, Programme, Outcome] | None:
+        """The outline of the best solution that costs no more than ``at_most``, with all quotes that are free to book;
+        None if there is no such solution or none was found in time."""
+        if self.bound == inf or (at_most is not None and self.bound >= at_most):
+            return None
+        programme = self._for(at_most)
+        if programme is None:
+            self.bound = inf
+            return None
+        return self._solved(programme, at_most, stop)
+
+    def at_first_sight(self, at_most: float | None) -> tuple[Outline, Programme, Outcome] | None:
+        """The same of the quick programme, with whole cartons on tracks only."""
+        return self._solved(self._quick(at_most), at_most, Event())
+
+    def _quick(self, at_most: float | None) -> Programme:
+        kinds = kinds_of(self.move.loose, values_matter(self.move), by_size=not loss_matters(self.move))
+        return aggregate_programme(self.move, kinds, at_most=at_most)
+
+    def _solved(
+        self, programme: Programme, at_most: float | None, stop: Event
+    ) -> tuple[Outline, Programme, Outcome] | None:
+        outcome = self._solve(programme, at_most, 1.0, stop)
+        self.bound = max(self.bound, bound_of(outcome, at_most))
+        if not outcome.found:
+            return None
+        return programme.outline(outcome.values).with_quotes(self.free), programme, outcome
+
+    def _for(self, at_most: float | None) -> Programme | None:
+        """The programme of all outlines that are not left out: the last one, where it has what costs as much. None if
+        none is left."""
+        programme = self._programme
+        if programme is None or (programme.at_most is not None and (at_most is None or at_most > programme.at_most)):
+            if loss_matters(self.move):
+                programme = self._quick(at_most)
+            else:
+                kinds = corners_of(self.move.loose, values_matter(self.move), FOR_NAMING)
+                programme = aggregate_programme(self.move, kinds, at_large=True, at_most=at_most)
+            self._programme = programme
+        for number, outline in enumerate(self._left_out):
+            name, others = f"another_outline_than_{number}", programme.outside(outline)
+            if not others:
+                return None
+            if name not in programme.problem.constraints:
+                programme.add(pulp.lpSum(others) >= 1, name)
+        return programme
+
+
+def bound_of(outcome: Outcome, at_most: float | None) -> float:
+    """What no solution costs less than, where those that cost more than ``at_most`` were left out."""
+    if outcome.verdict is Verdict.IMPOSSIBLE:
+        return inf if at_most is None else at_most
+    return outcome.bound if at_most is None else min(outcome.bound, at_most)

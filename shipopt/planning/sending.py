@@ -1,0 +1,67 @@
+"""Sending packed cartons: the carton programme in the search, solved within the cap on the tail, and what it chose.
+
+Called by ``search`` for tiny moves and by ``by_guides`` for what was packed by a guide.
+"""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from shipopt.move.cartons import FilledCarton
+from shipopt.move.plan import Shipment
+from shipopt.planning.formulation import carton_programme, closed_cartons
+from shipopt.planning.improving import numbered, offers
+from shipopt.planning.programme import Programme
+from shipopt.planning.solving import BY_LOOKING_NEAR, Outcome, solve
+from shipopt.planning.state import State
+from shipopt.planning.tail_cap import Kept, chosen_options, keep_tail_cap, shipment_of
+
+
+def send(state: State, cartons: Sequence[FilledCarton], stage: str, quotes: Sequence[str] = ()) -> None:
+    """Find the best way for packed cartons, in these or other types of carton, at exact prices; as they are, each by
+    its own quote, if ``quotes`` are given."""
+    candidates = [*offers(cartons, state.move, quotes), *closed_cartons(state.move, len(cartons))]
+    exact = carton_programme(state.move, candidates, [1] * (len(cartons) + len(state.move.to_go)))
+    sent = solve_cartons(state, exact, stage, state.within / 4, 2, BY_LOOKING_NEAR).outcome
+    if sent.found:
+        state.keep(numbered(state.move, [shipment for _, shipment in what_was_chosen(exact, sent)]), stage)
+
+
+def solve_in_search(
+    state: State,
+    programme: Programme,
+    stage: str,
+    gap: float,
+    seconds: float,
+    options: Mapping[str, Any] | None = None,
+) -> Outcome:
+    """Solve a programme, for what costs no more than it was made for, and less than the best plan."""
+    state.report(stage)
+    best = None if state.best_objective is None else float(state.best_objective) * (1 - 1e-6)
+    at_most = min((most for most in (programme.at_most, best) if most is not None), default=None)
+    return solve(programme.problem, seconds=seconds, gap=gap, at_most=at_most, solver=state.solver, options=options)
+
+
+def solve_cartons(
+    state: State,
+    programme: Programme,
+    stage: str,
+    gap: float,
+    share: int,
+    options: Mapping[str, Any] | None = None,
+) -> Kept:
+    """Solve a programme of cartons within the cap on the tail, each time in a share of the time left."""
+
+    def run() -> Outcome:
+        return solve_in_search(state, programme, stage, gap, max(state.left / share, 1), options)
+
+    if state.move.settings.most_tail_mean is not None:
+        kept = keep_tail_cap(programme, run, lambda: state.left > 0, for_a_floor=share == 1)
+        state.broke = kept.broke if state.broke is None else state.broke
+        return kept
+    outcome = run()
+    return Kept(outcome, outcome.bound)
+
+
+def what_was_chosen(programme: Programme, outcome: Outcome) -> list[tuple[int, Shipment]]:
+    """The candidates chosen, each as often as it was, with its shipment; in the order of candidates."""
+    return [(option.candidate, shipment_of(programme, option)) for option in chosen_options(programme, outcome)]

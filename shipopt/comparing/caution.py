@@ -37,13 +37,14 @@ WITHIN = 0.0075
 """A level's plan is near enough to its floor at this gap: under 1 %, which is what is promised where time allows."""
 SHARE_OF_SEARCH = 0.85
 """All levels together take at most so much of the setting Seconds to search."""
-ENDS_BY, WEIGHTS_BY, LEVELS_BY, AGAIN_BY, FLOORS_BY = 0.3, 0.57, 0.63, 0.68, 0.97
+ENDS_BY, WEIGHTS_BY, LEVELS_BY, AGAIN_BY, FLOORS_BY = 0.25, 0.45, 0.5, 0.55, 0.97
 """Shares of the time: by then the two ends are known, on which the levels between rest, and the other chances; then a
-plan for each weight; plans for more levels where these are few; plans in the cartons of the weights beside; floors of
-the weights. The rest is for floors of levels."""
+plan for each weight; plans for more levels where these are few; plans in the cartons of the weights beside; floors
+of the weights, and the plans that their proofs lead to. The rest is for floors of levels."""
 AS_A_WHOLE = Effort(guides=USES_OF_ROOM[:2], floor_within=0.02)
 PLANS_FIRST = Effort(guides=USES_OF_ROOM[:1], with_floor=False)
 IN_KNOWN_CARTONS = Effort(guides=(), with_floor=False)
+WITH_FLOORS = Effort(guides=USES_OF_ROOM[:1], floor_within=0.01)
 FLOORS = Effort(guides=(), floor_within=0.01)
 FACTORS = (Decimal("0.5"), Decimal(2))
 CHEAPEST, CAREFUL = "cheapest", "most careful"
@@ -130,7 +131,7 @@ class _Weighing:
         self._solve(asked, LEVELS_BY)
         beside = [(weight, self._beside(weight)) for weight in WEIGHTS]
         self._solve([self._weighted(weight, IN_KNOWN_CARTONS, plans) for weight, plans in beside if plans], AGAIN_BY)
-        self._solve([self._weighted(weight, FLOORS, self._best_by(weight)[:1]) for weight in WEIGHTS], FLOORS_BY)
+        self._solve([self._weighted(weight, WITH_FLOORS, self._best_by(weight)[:1]) for weight in WEIGHTS], FLOORS_BY)
         levels = _levels(self.pool)
         open_ = [level for level in levels if self._gap(level) > WITHIN]
         self._solve([self._variant(level, FLOORS, (self._best(level),)) for level in open_], 1)

@@ -8,6 +8,8 @@ import json
 import resource
 import sys
 import time
+from dataclasses import replace
+from decimal import Decimal
 from typing import Any
 
 from benchmarks.moves import realistic
@@ -50,10 +52,21 @@ def megabytes() -> float:
     return (own + children) / 1024
 
 
-def main(peer: str, seed: int, records: int, quotes: int, tight: bool | None, seconds: float, gigabytes: float) -> None:
+def main(
+    peer: str,
+    seed: int,
+    records: int,
+    quotes: int,
+    tight: bool | None,
+    seconds: float,
+    gigabytes: float,
+    within: str | None = None,
+) -> None:
     """Run, and print the three lines."""
     resource.setrlimit(resource.RLIMIT_AS, (int(gigabytes * 2**30),) * 2)
     move = realistic(seed, records, quotes, tight=tight)
+    if within is not None:
+        move = replace(move, settings=replace(move.settings, within=Decimal(within)))
     print("ready", flush=True)
     before = megabytes()
     began = time.perf_counter()

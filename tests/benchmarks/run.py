@@ -8,6 +8,7 @@ the workbook and the writing of the results.
 import argparse
 import csv
 from collections.abc import Mapping, Sequence
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -46,6 +47,7 @@ def _arguments() -> argparse.Namespace:
     parser.add_argument("--peers", nargs="+", default=list(PEERS), choices=list(PEERS))
     parser.add_argument("--quotes", type=int, default=12, help="6 to 30")
     parser.add_argument("--cap", choices=list(CAPS), default="none", help="on expected uninsured loss")
+    parser.add_argument("--within", type=Decimal, help="the gap asked of every peer; else the move's, 0.005")
     parser.add_argument("--gigabytes", type=float, default=12, help="memory that a peer may take")
     parser.add_argument("--out", type=Path, help="folder for results.csv and the charts")
     parser.add_argument("--whole", action="store_true", help="also time the whole job, workbook to workbook")
@@ -58,6 +60,7 @@ def _measured(size: int, seed: int, given: argparse.Namespace) -> list[Row]:
     print("  ".join(name.rjust(width) for name, width in SHOWN) + "  cartons  quotes  word")
     argument = {"seed": seed, "records": size, "quotes": given.quotes, "tight": CAPS[given.cap]}
     argument |= {"seconds": given.seconds, "gigabytes": given.gigabytes}
+    argument |= {} if given.within is None else {"within": str(given.within)}
     rows: list[Row] = []
     for peer in given.peers:
         result = watched("benchmarks.one_run", {"peer": peer, **argument}, given.seconds)

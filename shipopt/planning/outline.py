@@ -1,6 +1,7 @@
 """The outline of a plan: which quotes it books, in which rows of weight breaks, with which covers of whole loads.
 
-These are what costs by itself, whatever is carried: everything else can be made little by little. Plans of one outline
+These are what costs by itself, whatever is carried: everything else can be made little by little. (What costs nothing
+by itself must be in every outline: there were no end of outlines that differ in that alone.) Plans of one outline
 are soon bounded, and outlines are few. Noted by the constraints of ``carriage`` and ``covers``; used by ``naming``,
 ``outlines`` and ``search``.
 """

@@ -129,6 +129,19 @@ def test_what_costs_by_itself_is_all_that_is_whole_at_large():
     assert whole == booked | {times.name for times in programme.charged_by_itself.values()}
 
 
+def test_a_cover_that_costs_nothing_by_itself_is_in_every_outline():
+    def bands_of(**changes):
+        covers = {
+            name: replace(cover, bands=tuple(replace(band, **changes) for band in cover.bands))
+            for name, cover in MOVE.covers.items()
+        }
+        programme = aggregate_programme(replace(MOVE, covers=covers), corners_of(MOVE.loose, True, 20), at_large=True)
+        return {name for name in programme.charged_by_itself if name.endswith("band 1")}
+
+    assert bands_of(least_fee=Decimal(10))
+    assert not bands_of(fee=Decimal(0), least_fee=Decimal(0))
+
+
 def test_a_programme_of_an_outline_has_its_solutions_only(best):
     everything = aggregate_programme(MOVE, corners_of(MOVE.loose, True, 20), whole=True)
     free = _run(everything, None, 1, None)

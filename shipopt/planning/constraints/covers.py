@@ -27,7 +27,8 @@ def _cover_trip(programme: Programme, track: Track, cover: Cover, value: pulp.Lp
             break
         label = f"{name}_{place}"
         take = programme.variable(f"cover_taken_{label}", track.trips, whole=True)
-        programme.charge_by_itself(f"{track.quote.name} with {cover.name}, band {place + 1}", take)
+        if place or band.fee or band.least_fee:
+            programme.charge_by_itself(f"{track.quote.name} with {cover.name}, band {place + 1}", take)
         insured = programme.variable(f"cover_value_{label}")
         fee = programme.variable(f"cover_fee_{label}")
         programme.add(insured <= top * take, f"cover_up_to_{label}")

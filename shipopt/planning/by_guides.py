@@ -43,14 +43,11 @@ MANY_CARTONS = 200
 6 s and finds nothing better, that of 1,240 has 100,000 variables, and finds nothing good in a minute.
 """
 
-AS_SEEN = 0.985
-"""A plan costs more than its outline seemed to at first by so much at the least, most often."""
-
 PROOF = "proof"
 """What the solutions of proofs are called where they are packed by."""
 
 Instead = Callable[[float], Outline | None]
-"""Tells of an outline that may have plans for less than so much."""
+"""Is told what the guide found costs, and tells of another outline that may have plans for less."""
 
 
 def plan_by(
@@ -102,7 +99,7 @@ def _follow_guides(
         programme, outcome = guide(booked, asked)
         if outcome.found or state.best is not None:
             state.tried.add((guiding.settings.most_expected_loss, booked, use_of_room, sort))
-        if outcome.found and instead is not None and (other := instead(outcome.objective * AS_SEEN)) is not None:
+        while outcome.found and instead is not None and (other := instead(outcome.objective)) is not None:
             better = guide(other, outcome.objective)
             programme, outcome = better if better[1].found else (programme, outcome)
         if outcome.verdict is Verdict.IMPOSSIBLE:

@@ -43,8 +43,8 @@ long."""
 WHERE_LOSSES_COUNT = 80
 """Fewer kinds tell too little where losses count: of example 1's second outline, 527 with 20 and 40, 538 with 80."""
 
-FAR_MORE = 0.002
-"""Of what is asked for, what a proof may look for more, and still go on."""
+FAR = 0.002
+"""Of what is asked for, what a proof may look for more or less, and still go on."""
 
 NEWS = 0.1
 """Seconds after which whoever waits for news looks again."""
@@ -97,6 +97,8 @@ class Outlines:
         self._news, self._ended = Condition(), Event()
         self.best_at_first_sight: float | None = None
         """What the first solution seen costs, if there was one: plans hardly cost less."""
+        self.expected: float | None = None
+        """What the guide costs that the first plan is packed by, once it is known."""
 
     @property
     def plans_may_cost(self) -> float:
@@ -297,10 +299,11 @@ class Outlines:
                 proof.stop.set()
 
     def aim_at(self, target: float) -> None:
-        """Have proofs that look for what costs far more than ``target`` begun anew: for that they end sooner."""
+        """Have proofs that look for what costs far more than ``target``, which take longer, or far less, which is not
+        enough, begun anew."""
         with self._news:
             for proof in self._at_work:
-                if proof.at_most > target + FAR_MORE * abs(target):
+                if abs(proof.at_most - target) > FAR * abs(target):
                     proof.stop.set()
 
     def _raise(self, outline: Outline, bound: float) -> None:

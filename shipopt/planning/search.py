@@ -46,6 +46,10 @@ OF_A_FLOOR = 0.85
 HOPED, FURTHER = 1.06, 1.1
 """A first guide is asked for at no more than first sight times so much: plans rarely cost more. Else so much more."""
 
+AS_SEEN, PACKED_FOR = 0.985, 1.0015
+"""A guide costs more than its outline seemed to at first by so much at the least, most often; and what is packed by a
+guide hardly more than the guide by so much, if it serves."""
+
 PROVE_WITHIN = 0.98
 """Floors are proved for a little less than the gap asked for, so that rounding does not spoil it."""
 
@@ -170,8 +174,10 @@ def _plan_first(state: State, outlines: Outlines, first: Outline | None) -> None
     if first is not None:
         outlines.planned.append(first)
 
-    def instead(below: float) -> Outline | None:
-        other = outlines.promising(below)
+    def instead(cost: float) -> Outline | None:
+        outlines.expected = cost
+        outlines.aim_at(_target(state, outlines))
+        other = outlines.promising(cost * AS_SEEN)
         outlines.planned += [other] if other else []
         return other
 
@@ -237,10 +243,12 @@ def _plan_by_what_was_met(state: State, outlines: Outlines, kinds: int) -> bool:
 
 
 def _target(state: State, outlines: Outlines) -> float:
-    """What a plan may cost at the least, to be near enough to; before there is one, a little more than first sight."""
+    """What a plan may cost at the least, to be near enough to; before there is one, a little more than that of the
+    first guide, or than first sight."""
+    share = 1 - state.within * PROVE_WITHIN
     if state.best_objective is not None:
-        return float(state.best_objective) * (1 - state.within * PROVE_WITHIN)
-    return outlines.plans_may_cost
+        return float(state.best_objective) * share
+    return outlines.plans_may_cost if outlines.expected is None else outlines.expected * share * PACKED_FOR
 
 
 def _start_from_known(state: State) -> None:

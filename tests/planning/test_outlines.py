@@ -191,6 +191,9 @@ def test_a_second_proof_of_an_outline_takes_more_kinds_and_one_told_to_stop_is_b
     assert not proof.stop.is_set()
     outlines.aim_at(9e8)
     assert proof.stop.is_set()
+    proof.stop.clear()
+    outlines.aim_at(2e9)
+    assert proof.stop.is_set()
     assert outlines._next_proof(9e8).number == proof.number
 
 

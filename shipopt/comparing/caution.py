@@ -41,6 +41,8 @@ ENDS_BY, WEIGHTS_BY, LEVELS_BY, AGAIN_BY, FLOORS_BY = 0.25, 0.45, 0.5, 0.55, 0.9
 """Shares of the time: by then the two ends are known, on which the levels between rest, and the other chances; then a
 plan for each weight; plans for more levels where these are few; plans in the cartons of the weights beside; floors
 of the weights, and the plans that their proofs lead to. The rest is for floors of levels."""
+FOR_A_FLOOR = 12
+"""Seconds that a floor of a weight needs to come to something."""
 AS_A_WHOLE = Effort(guides=USES_OF_ROOM[:2], floor_within=0.02)
 PLANS_FIRST = Effort(guides=USES_OF_ROOM[:1], with_floor=False)
 IN_KNOWN_CARTONS = Effort(guides=(), with_floor=False)
@@ -131,7 +133,8 @@ class _Weighing:
         self._solve(asked, LEVELS_BY)
         beside = [(weight, self._beside(weight)) for weight in WEIGHTS]
         self._solve([self._weighted(weight, IN_KNOWN_CARTONS, plans) for weight, plans in beside if plans], AGAIN_BY)
-        self._solve([self._weighted(weight, WITH_FLOORS, self._best_by(weight)[:1]) for weight in WEIGHTS], FLOORS_BY)
+        bounded = self._weights_to_bound()
+        self._solve([self._weighted(weight, WITH_FLOORS, self._best_by(weight)[:1]) for weight in bounded], FLOORS_BY)
         levels = _levels(self.pool)
         open_ = [level for level in levels if self._gap(level) > WITHIN]
         self._solve([self._variant(level, FLOORS, (self._best(level),)) for level in open_], 1)
@@ -202,6 +205,13 @@ class _Weighing:
         minor = self.free.settings.currency.minor_unit
         by_weight = (floor - weight * level for weight, floor in self.by_weight.items())
         return max([known, *(floor.quantize(minor, ROUND_CEILING) for floor in by_weight)])
+
+    def _weights_to_bound(self) -> Sequence[Decimal]:
+        """The weights that a floor is asked for: every other one, where there is little time for each. A good floor of
+        one weight says more of the levels beside than poor ones of three."""
+        left = self.seconds * FLOORS_BY - (time.monotonic() - self.began)
+        each = left * max(1, self.workers.processes) / len(WEIGHTS)
+        return WEIGHTS if each >= FOR_A_FLOOR else WEIGHTS[1::2]
 
     def _gap(self, level: Decimal) -> Decimal:
         cost = _cost(self._best(level))

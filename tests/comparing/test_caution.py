@@ -17,14 +17,17 @@ from independent.recompute import totals
 from shipopt.comparing.caution import (
     FACTORS,
     MOST_LEVELS,
+    WEIGHTS,
     Caution,
     apart,
     cost_of_caution,
     other_chances,
     without_caps,
 )
+from shipopt.comparing.caution import _Weighing as Weighing
 from shipopt.comparing.changes import changes
 from shipopt.comparing.free_of_charge import free_of_charge, with_prices_of
+from shipopt.comparing.workers import Workers
 from shipopt.move.move import Move
 from shipopt.move.plan import Plan
 from shipopt.planning import NoPlan, NoPlanInTime, optimise
@@ -53,6 +56,15 @@ def weighed() -> tuple[tuple[Plan, Caution], ...]:
 def loss_and_cost(plan: Plan) -> tuple[Fraction, Fraction]:
     again = totals(plan.move, plan.shipments)
     return again.expected_uninsured_loss, again.total_cost
+
+
+@pytest.mark.parametrize(("seconds", "bounded"), [(20, WEIGHTS[1::2]), (200, WEIGHTS)])
+def test_floors_are_asked_for_by_fewer_weights_where_there_is_little_time(
+    seconds: int, bounded: tuple[Decimal, ...]
+) -> None:
+    plan, _ = weighed()[0]
+    with Workers(2) as workers:
+        assert Weighing(plan, seconds, None, workers, None)._weights_to_bound() == bounded
 
 
 def test_the_cost_never_falls_as_caution_grows() -> None:

@@ -29,8 +29,8 @@ FOR_A_QUICK_GUIDE, FOR_A_GUIDE, FOR_A_FINE_GUIDE, A_COPY, MOST_FOR_A_GUIDE = 30,
 for each copy of a large collection, which needs finer ones (20,000 copies: 3,090 with 60 kinds, 3,078 with 240, 3,075
 with 600) and is sooner solved."""
 
-FOR_A_PROOF = (20, 40, 80, 160, 240, 480, 960)
-"""A proof about a few quotes is tried with the corners of few kinds first, which may do, then of more."""
+FOR_A_PROOF = (40, 80, 160, 240, 480, 960)
+"""A proof about an outline is tried with the corners of few kinds first, which may do, then of more."""
 
 COMMON = 0.01
 """Copies of one weight and thickness that are this share of all are a kind without blur in either."""

@@ -42,52 +42,49 @@ class Naming:
         """Ask for plans of another outline from now on."""
         self._left_out.append(outline)
 
-    def next(self, at_most: float | None, stop: Event) -> tuple[Outline, Programme, Outcome] | None:
-        """The outline of the best solution that costs no more than ``at_most``, with all quotes that are free to book;
-        None if there is no such solution or none was found in time."""
+    def next(self, at_most: float | None, stop: Event) -> tuple[Programme, Outcome] | None:
+        """A solution of an outline that is not left out, the best that costs no more than ``at_most``; None if there is
+        no such solution or none was found in time."""
         if self.bound == inf or (at_most is not None and self.bound >= at_most):
             return None
-        programme = self._for(at_most)
-        if programme is None:
-            self.bound = inf
+        programme = self._programme = self._for(at_most)
+        if not self._leave_out_of(programme):
+            self.bound = inf if programme.at_most is None else programme.at_most  # it lacks what costs more
             return None
         return self._solved(programme, at_most, stop)
 
-    def at_first_sight(self, at_most: float | None) -> tuple[Outline, Programme, Outcome] | None:
-        """The same of the quick programme, with whole cartons on tracks only."""
+    def at_first_sight(self, at_most: float | None) -> tuple[Programme, Outcome] | None:
+        """The same of any outline, from the quick programme, with whole cartons on tracks only."""
         return self._solved(self._quick(at_most), at_most, Event())
 
     def _quick(self, at_most: float | None) -> Programme:
         kinds = kinds_of(self.move.loose, values_matter(self.move), by_size=not loss_matters(self.move))
         return aggregate_programme(self.move, kinds, at_most=at_most)
 
-    def _solved(
-        self, programme: Programme, at_most: float | None, stop: Event
-    ) -> tuple[Outline, Programme, Outcome] | None:
+    def _solved(self, programme: Programme, at_most: float | None, stop: Event) -> tuple[Programme, Outcome] | None:
         outcome = self._solve(programme, at_most, 1.0, stop)
         self.bound = max(self.bound, bound_of(outcome, at_most))
-        if not outcome.found:
-            return None
-        return programme.outline(outcome.values).with_quotes(self.free), programme, outcome
+        return (programme, outcome) if outcome.found else None
 
-    def _for(self, at_most: float | None) -> Programme | None:
-        """The programme of all outlines that are not left out: the last one, where it has what costs as much. None if
-        none is left."""
-        programme = self._programme
-        if programme is None or (programme.at_most is not None and (at_most is None or at_most > programme.at_most)):
-            if loss_matters(self.move):
-                programme = self._quick(at_most)
-            else:
-                kinds = corners_of(self.move.loose, values_matter(self.move), FOR_NAMING)
-                programme = aggregate_programme(self.move, kinds, at_large=True, at_most=at_most)
-            self._programme = programme
+    def _for(self, at_most: float | None) -> Programme:
+        """The programme that names outlines: the last one, where it has what costs as much."""
+        last = self._programme
+        if last is not None and (last.at_most is None or (at_most is not None and at_most <= last.at_most)):
+            return last
+        if loss_matters(self.move):
+            return self._quick(at_most)
+        kinds = corners_of(self.move.loose, values_matter(self.move), FOR_NAMING)
+        return aggregate_programme(self.move, kinds, at_large=True, at_most=at_most)
+
+    def _leave_out_of(self, programme: Programme) -> bool:
+        """Ask the programme for another outline than each left out. Whether it has any."""
         for number, outline in enumerate(self._left_out):
             name, others = f"another_outline_than_{number}", programme.outside(outline)
             if not others:
-                return None
+                return False
             if name not in programme.problem.constraints:
                 programme.add(pulp.lpSum(others) >= 1, name)
-        return programme
+        return True
 
 
 def bound_of(outcome: Outcome, at_most: float | None) -> float:

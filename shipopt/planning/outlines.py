@@ -36,9 +36,8 @@ PLANS_COST, MANY_COPIES_COST = 1.04, 1.005
 """Before there is a plan, outlines are named and bounded as if one cost so many times first sight, as plans do: of many
 copies less is lost to packing."""
 
-A_FEW, MANY_COPIES, KINDS_OF_MANY, TOO_MANY_COPIES = 40, 5_000, 160, 50_000
-"""Proofs begin with a few kinds, with many copies with more; but not with too many copies, of which programmes take
-long."""
+MANY_COPIES, KINDS_OF_MANY, TOO_MANY_COPIES = 5_000, 160, 50_000
+"""With many copies proofs begin with more kinds; but not with too many copies, of which programmes take long."""
 
 WHERE_LOSSES_COUNT = 80
 """Fewer kinds tell too little where losses count: of example 1's second outline, 527 with 20 and 40, 538 with 80."""
@@ -82,7 +81,7 @@ class Outlines:
         self._named_all = False
         self._bounds: dict[Outline, float] = {}
         self._copies = sum(record.copies for record in move.loose)
-        self._least = KINDS_OF_MANY if MANY_COPIES <= self._copies < TOO_MANY_COPIES else A_FEW
+        self._least = KINDS_OF_MANY if MANY_COPIES <= self._copies < TOO_MANY_COPIES else FOR_A_PROOF[0]
         if loss_matters(self.move):
             self._least = max(self._least, WHERE_LOSSES_COUNT)
         self._found: dict[tuple[Outline, int], float] = {}
@@ -132,17 +131,18 @@ class Outlines:
         """Name the outline of the best solution of any other; None if there is none, or none was found in time."""
         return self._note(self._naming.next(at_most, self._ended))
 
-    def _note(self, named: tuple[Outline, Programme, Outcome] | None) -> tuple[Programme, Outcome] | None:
-        """Note an outline, and name others from now on."""
-        if named is None:
-            return None
-        outline, programme, outcome = named
-        with self._news:
-            # Plans of it that no earlier outline covers cost no less than this.
-            self._bounds.setdefault(outline, self._naming.bound)
-            self._seen.append((outcome.objective, programme.outline(outcome.values)))
-            self._naming.leave_out(outline)
-        return programme, outcome
+    def _note(self, seen: tuple[Programme, Outcome] | None) -> tuple[Programme, Outcome] | None:
+        """Note the outline of a solution, with all quotes that are free to book, and name others from now on."""
+        if seen is not None:
+            programme, outcome = seen
+            outline = programme.outline(outcome.values)
+            together = outline.with_quotes(self.free)
+            with self._news:
+                # Plans of it that no earlier outline covers cost no less than this.
+                self._bounds.setdefault(together, self._naming.bound)
+                self._seen.append((outcome.objective, outline))
+                self._naming.leave_out(together)
+        return seen
 
     def _breaks_a_cap(self, programme: Programme, outcome: Outcome) -> bool:
         """Whether a solution shows that a cap on loss binds."""
@@ -324,7 +324,7 @@ class Outlines:
 
     def is_planned(self, outline: Outline) -> bool:
         """Whether plans were looked for with all of it that is not free to book."""
-        return any(outline.within(each.with_quotes(self._naming.free)) for each in self.planned)
+        return any(outline.within(each.with_quotes(self.free)) for each in self.planned)
 
     def promising(self, below: float) -> Outline | None:
         """The outline seen to cost least, if less than this, and not planned by yet."""

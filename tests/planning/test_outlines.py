@@ -104,10 +104,10 @@ def test_every_outline_is_named_once_until_none_is_left(best):
     naming = Naming(MOVE, _run)
     seen = []
     while (found := naming.next(best + 50, Event())) is not None:
-        outline, _, outcome = found
+        programme, outcome = found
+        outline = programme.outline(outcome.values).with_quotes(naming.free)
         assert outcome.objective >= naming.bound - 1e-3
         assert not any(outline.within(other) for other in seen)
-        assert naming.free <= outline.quotes
         seen.append(outline)
         naming.leave_out(outline)
         assert len(seen) < 200
@@ -120,6 +120,16 @@ def test_with_every_outline_left_out_there_is_none_at_any_price():
     naming.leave_out(Outline(frozenset(MOVE.quotes)))
     assert naming.next(None, Event()) is None
     assert naming.bound == inf
+
+
+def test_what_a_price_left_out_is_not_taken_for_what_does_not_exist(best):
+    naming = Naming(MOVE, _run)
+    under = aggregate_programme(MOVE, corners_of(MOVE.loose, True, 20), at_large=True, at_most=best / 4)
+    beyond = aggregate_programme(MOVE, corners_of(MOVE.loose, True, 20), at_large=True)
+    assert set(under.charged_by_itself) < set(beyond.charged_by_itself)
+    naming.leave_out(Outline(frozenset(MOVE.quotes), frozenset(under.charged_by_itself)))
+    assert naming.next(best / 4, Event()) is None
+    assert naming.bound <= best / 4
 
 
 def test_what_costs_by_itself_is_all_that_is_whole_at_large():
@@ -206,6 +216,17 @@ def test_only_one_thread_names_at_a_time_and_nobody_beyond_the_target(best):
     outlines.is_naming = False
     assert outlines.name(best + 50)
     assert outlines.at_rest
+
+
+def test_quotes_that_are_free_to_book_are_in_every_outline_that_is_bounded(best):
+    nothing = {"fixed_charge": Decimal(0), "minimum_charge": Decimal(0), "included_cartons": 0, "weight_breaks": None}
+    last = max(MOVE.quotes)
+    quotes = MOVE.quotes | {last: replace(MOVE.quotes[last], **nothing)}
+    outlines = _outlines(replace(MOVE, quotes=quotes))
+    outlines.first()
+    assert outlines.name(best + 50)
+    assert last in outlines.free
+    assert all(outlines.free <= outline.quotes for outline in outlines._bounds)
 
 
 def test_a_proof_of_what_is_known_by_now_is_stopped(best):

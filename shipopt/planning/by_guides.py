@@ -90,6 +90,7 @@ def _follow_guides(
     """Pack by one guide after another, each by another use of the room, until one is packed at about its own cost.
     ``guiding`` is the move that guides are made for: the state's own, or one with harder caps."""
     kinds = (partial(average_kinds, guiding, state.effort == FULL), partial(fine_corners, guiding))
+    booked = _asked_for(booked, guiding)
     impossible = 0.0
     for use_of_room, sort in _not_tried(state, guiding, booked)[:at_most]:
         if state.left < 1 or state.near_enough or use_of_room < impossible:
@@ -100,12 +101,17 @@ def _follow_guides(
         if outcome.found or state.best is not None:
             state.tried.add((guiding.settings.most_expected_loss, booked, use_of_room, sort))
         while outcome.found and instead is not None and (other := instead(outcome.objective)) is not None:
-            better = guide(other, outcome.objective)
+            better = guide(_asked_for(other, guiding), outcome.objective)
             programme, outcome = better if better[1].found else (programme, outcome)
         if outcome.verdict is Verdict.IMPOSSIBLE:
             impossible = use_of_room
-        elif not outcome.found or followed(state, programme, outcome, f"guide by {use_of_room:.1%} of the room"):
+        elif not outcome.found or followed(state, programme, outcome, _stage(use_of_room)):
             return
+
+
+def _asked_for(outline: Outline | None, guiding: Move) -> Outline | None:
+    """The outline that guides are made of: where losses count, with any rows and covers."""
+    return Outline(outline.quotes) if outline is not None and loss_matters(guiding) else outline
 
 
 def _not_tried(state: State, guiding: Move, booked: Outline | None) -> list[tuple[float, int]]:
@@ -122,14 +128,15 @@ def _not_tried(state: State, guiding: Move, booked: Outline | None) -> list[tupl
 def _guide(
     state: State, guiding: Move, kinds: list[Kind], use_of_room: float, booked: Outline | None, at_most: float | None
 ) -> tuple[Programme, Outcome]:
-    """A guide of this outline for no more than this, and what came of it. Where losses count, it may be charged for
-    other rows and covers."""
-    if booked is not None and loss_matters(guiding):
-        booked = Outline(booked.quotes)
+    """A guide of this outline for no more than this, and what came of it."""
     options = BY_SUMS if state.effort == FULL else BY_LOOKING_NEAR
     programme = aggregate_programme(guiding, kinds, whole=True, only=booked, use_of_room=use_of_room, at_most=at_most)
-    stage = f"guide by {use_of_room:.1%} of the room"
-    return programme, solve_in_search(state, programme, stage, state.within / 3, max(state.left / 3, 1), options)
+    seconds = max(state.left / 3, 1)
+    return programme, solve_in_search(state, programme, _stage(use_of_room), state.within / 3, seconds, options)
+
+
+def _stage(use_of_room: float) -> str:
+    return f"guide by {use_of_room * 100:.4g}% of the room"
 
 
 def followed(state: State, guide: Programme, outcome: Outcome, stage: str) -> bool:

@@ -4,7 +4,7 @@ A kind of ``kinds_of`` is a box: its copies weigh from so much to so much, and s
 counts as shares of copies at the box's corners, as much of each as linear interpolation says: the shares sum to one
 copy, and their weight, thickness and value to the copy's own. So every plan is a solution of a programme of corners,
 with the plan's own sums; all that is given up is that shares of one copy may go apart. Called by the modules
-``outlines``, for floors, and ``search``, for guides.
+``naming`` and ``outlines``, for floors, and ``guide_kinds``, for guides.
 """
 
 from collections.abc import Iterator, Sequence

@@ -1,4 +1,4 @@
-"""The kinds of record that guides tell apart: few averages first, then many corners. Called by ``search``."""
+"""The kinds of record that guides tell apart: few averages first, then many corners. Called by ``by_guides``."""
 
 from shipopt.move.move import Move
 from shipopt.planning.corners import corners_of

@@ -3,7 +3,7 @@
 These are what costs by itself, whatever is carried: everything else can be made little by little. (What costs nothing
 by itself must be in every outline: there were no end of outlines that differ in that alone.) Plans of one outline
 are soon bounded, and outlines are few. Noted by the constraints of ``carriage`` and ``covers``; used by ``naming``,
-``outlines`` and ``search``.
+``outlines``, ``by_guides`` and ``search``.
 """
 
 from collections.abc import Mapping, Set

@@ -1,7 +1,7 @@
 """The search for a plan: the order of programmes and packings that leads from a move to a proved, audited plan.
 
-A tiny move is solved exactly over every carton it could fill. Else the aggregate programme names bidders and gives a
-guide, the packer makes cartons of it, and the carton programme sends them at exact prices. Then it is proved, outline
+A tiny move is solved exactly over every carton it could fill. Else the aggregate programme names an outline and gives
+a guide, the packer makes cartons of it, and the carton programme sends them at exact prices. Then it is proved, outline
 by outline, that none costs much less, or packed by those that might, until the time is up.
 """
 

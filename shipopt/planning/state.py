@@ -72,7 +72,7 @@ class State:
     best_objective: Decimal | None = None
     stages: list[str] = field(default_factory=list)
     tried: set[tuple[Decimal | None, Outline | None, float, int]] = field(default_factory=set)
-    """The guides found so far: by the cap on loss that they kept, outline, use of room, sort of kinds."""
+    """The guides made so far: by the cap on loss that they kept, outline, use of room, sort of kinds."""
     followed: set[frozenset[tuple[SlotKey, int]]] = field(default_factory=set)
     """The cartons that were packed by, as slots and numbers."""
     broke: Decimal | None = None

@@ -6,7 +6,7 @@ from decimal import Decimal
 from planning.two_cartons import MOVE
 
 from shipopt.planning.by_guides import PROOF as PROOF_STAGE
-from shipopt.planning.by_guides import _not_tried, followed, plan_by
+from shipopt.planning.by_guides import _not_tried, _stage, followed, plan_by
 from shipopt.planning.formulation import aggregate_programme
 from shipopt.planning.guide_kinds import average_kinds
 from shipopt.planning.outline import Outline
@@ -63,3 +63,8 @@ def test_the_same_cartons_of_a_proof_are_packed_by_once():
     state.best = state.best_objective = None
     assert not followed(state, guide, outcome, PROOF_STAGE)
     assert state.stages == stages
+
+
+def test_no_two_uses_of_room_are_called_the_same():
+    assert len({_stage(use) for use in USES_OF_ROOM}) == len(USES_OF_ROOM)
+    assert _stage(0.9999) == "guide by 99.99% of the room"

@@ -248,9 +248,11 @@ def test_a_folder_that_may_not_be_written_is_told(reference: tuple[Path, float])
 
 
 def _children(process: int) -> list[int]:
+    """The processes that a process's threads have begun; a thread may end between its listing and its reading."""
     found = []
     for listed in Path(f"/proc/{process}/task").glob("*/children"):
-        found += [int(child) for child in listed.read_text().split()]
+        with suppress(OSError):
+            found += [int(child) for child in listed.read_text().split()]
     return found
 
 

@@ -15,6 +15,7 @@ from decimal import ROUND_CEILING, Decimal
 from typing import Any
 
 from shipopt.comparing.free_of_charge import free_of_charge, with_prices_of
+from shipopt.comparing.front import apart, hull, prices_of_loss, unbeaten
 from shipopt.comparing.pool import serving
 from shipopt.comparing.variants import Answer, Impossible, Solved, Variant
 from shipopt.comparing.workers import Progress, Workers
@@ -32,17 +33,21 @@ WEIGHTS = tuple(Decimal(weight) for weight in ("0.5", "1", "2", "4", "8", "16", 
 rather lose than pay."""
 LEVELS = 8
 """So many levels at the least, if there are plans for them, beside the cheapest plan."""
-MOST_LEVELS = 11
 WITHIN = 0.0075
 """A level's plan is near enough to its floor at this gap: under 1 %, which is what is promised where time allows."""
 SHARE_OF_SEARCH = 0.85
 """All levels together take at most so much of the setting Seconds to search."""
-ENDS_BY, WEIGHTS_BY, LEVELS_BY, AGAIN_BY, FLOORS_BY = 0.25, 0.45, 0.5, 0.55, 0.97
+ENDS_BY, WEIGHTS_BY, LEVELS_BY, AGAIN_BY, MOST_FLOORS_BY, FLOORS_BY = 0.25, 0.42, 0.46, 0.5, 0.85, 0.97
 """Shares of the time: by then the two ends are known, on which the levels between rest, and the other chances; then a
-plan for each weight; plans for more levels where these are few; plans in the cartons of the weights beside; floors
-of the weights, and the plans that their proofs lead to. The rest is for floors of levels."""
+plan for each weight, and a floor if there is time; plans for more levels where these are few; plans in the cartons of
+the weights beside; floors by what loss costs from one plan to the next, and the plans that their proofs lead to; more
+of them where these did not do. The rest is for floors of levels."""
+MOST_FOR_ENDS = 60
+"""Seconds that the ends and the other chances may take at the most."""
 FOR_A_FLOOR = 12
-"""Seconds that a floor of a weight needs to come to something."""
+"""Seconds that a floor by a weight needs to come to something, and to lead to plans."""
+FOR_A_LEVEL = 4
+"""Seconds that a floor of a level needs, or none is asked for."""
 AS_A_WHOLE = Effort(guides=USES_OF_ROOM[:2], floor_within=0.02)
 PLANS_FIRST = Effort(guides=USES_OF_ROOM[:1], with_floor=False)
 IN_KNOWN_CARTONS = Effort(guides=(), with_floor=False)
@@ -122,26 +127,38 @@ class _Weighing:
         self.pool = [with_prices_of(self.free, plan)]
         self.floors: dict[Decimal | None, Decimal] = {}
         self.by_weight: dict[Decimal, Decimal] = {}
+        self.bounded: set[Decimal] = set()
+        """The weights by which floors were asked for."""
 
     def weigh(self) -> Caution:
         """All steps in turn."""
         careful, others = self._ends_and_other_chances()
-        asked = [self._weighted(weight, PLANS_FIRST, self._best_by(weight)) for weight in WEIGHTS]
-        self._solve(asked, WEIGHTS_BY)
+        if self._time_by(WEIGHTS_BY) >= FOR_A_FLOOR * len(WEIGHTS):
+            self._bound(WEIGHTS, WEIGHTS_BY)
+        else:
+            asked = [self._weighted(weight, PLANS_FIRST, self._best_by(weight)) for weight in WEIGHTS]
+            self._solve(asked, WEIGHTS_BY)
         more = _between(_levels(self.pool), LEVELS, self.free.settings.currency.minor_unit)
         asked = [self._variant(level, PLANS_FIRST, self._around(level)) for level in more]
         self._solve(asked, LEVELS_BY)
         beside = [(weight, self._beside(weight)) for weight in WEIGHTS]
         self._solve([self._weighted(weight, IN_KNOWN_CARTONS, plans) for weight, plans in beside if plans], AGAIN_BY)
-        bounded = self._weights_to_bound()
-        self._solve([self._weighted(weight, WITH_FLOORS, self._best_by(weight)[:1]) for weight in bounded], FLOORS_BY)
+        twice = self.seconds * (FLOORS_BY - MOST_FLOORS_BY) >= FOR_A_FLOOR
+        for by in (MOST_FLOORS_BY, FLOORS_BY) if twice else (1,):
+            self._bound(self._weights_to_bound(by), by)
         levels = _levels(self.pool)
         open_ = [level for level in levels if self._gap(level) > WITHIN]
-        self._solve([self._variant(level, FLOORS, (self._best(level),)) for level in open_], 1)
+        if self._time_by(1) >= FOR_A_LEVEL * len(open_):
+            self._solve([self._variant(level, FLOORS, (self._best(level),)) for level in open_], 1)
         floors = {level: self._floor(level) for level in (None, *levels)}
         points = _points(self.pool, [None, *levels], floors)
         changed = tuple(_changed(self.plan, factor, answer, self.pool) for factor, answer in others.items())
         return Caution(points, _own(self.plan), _floor(careful), changed, time.monotonic() - self.began)
+
+    def _bound(self, weights: Sequence[Decimal], by: float) -> None:
+        """Ask for floors by these weights, and the plans that their proofs lead to."""
+        self.bounded.update(weights)
+        self._solve([self._weighted(weight, WITH_FLOORS, self._best_by(weight)[:1]) for weight in weights], by)
 
     def _ends_and_other_chances(self) -> tuple[Answer, dict[Decimal, Answer]]:
         """Finds the cheapest plan and the most careful one, and plans for the other chances: what needs most time. The
@@ -152,7 +169,8 @@ class _Weighing:
             Variant(CAREFUL, free_of_charge(self.free), self.seconds, self._within, known, self.solver),
         ]
         asked = [*(self._other(factor) for factor in FACTORS), *ends]
-        *others, cheapest, careful = self._solve(asked, ENDS_BY, skip=len(FACTORS))
+        by = min(ENDS_BY, MOST_FOR_ENDS / self.seconds) if self.seconds else 0
+        *others, cheapest, careful = self._solve(asked, by, skip=len(FACTORS))
         self.floors[None] = _floor(cheapest)
         if self.plan.move == self.free:
             self.floors[None] = max(self.floors[None], self.plan.search.floor)
@@ -206,12 +224,30 @@ class _Weighing:
         by_weight = (floor - weight * level for weight, floor in self.by_weight.items())
         return max([known, *(floor.quantize(minor, ROUND_CEILING) for floor in by_weight)])
 
-    def _weights_to_bound(self) -> Sequence[Decimal]:
-        """The weights that a floor is asked for: every other one, where there is little time for each. A good floor of
-        one weight says more of the levels beside than poor ones of three."""
-        left = self.seconds * FLOORS_BY - (time.monotonic() - self.began)
-        each = left * max(1, self.workers.processes) / len(WEIGHTS)
-        return WEIGHTS if each >= FOR_A_FLOOR else WEIGHTS[1::2]
+    def _weights_to_bound(self, by: float) -> list[Decimal]:
+        """What a unit of loss less costs beside those plans of the hull that are not bounded well, where no floor was
+        asked for by that: by the price between two plans both cost the same, so every other price bounds all. Only so
+        many as there is time for: one good floor says more than poor ones of three."""
+        plans = [(_cost(plan), _loss(plan)) for plan in self.pool]
+        chain, shown = hull(unbeaten(plans)), apart(plans)
+        prices = prices_of_loss(chain)
+        wanted: list[Decimal] = []
+        place = len(prices)
+        while place > 0:
+            is_open = chain[place] in shown and self._gap(_whole(chain[place][1], self.free)) > WITHIN
+            beside = [price for price in prices[place - 1 : place + 1] if price not in (*self.bounded, *wanted)]
+            if is_open and beside:
+                wanted.append(beside[0])
+                place -= beside[0] == prices[place - 1]
+            place -= 1
+        processes = max(1, self.workers.processes)
+        many = min(len(wanted), max(1, round(self._time_by(by) / FOR_A_FLOOR / processes)) * processes)
+        return [wanted[(2 * place + 1) * len(wanted) // (2 * many)] for place in range(many)]
+
+    def _time_by(self, share: float) -> float:
+        """Seconds of all processes until this share of the time is gone."""
+        left = self.seconds * share - (time.monotonic() - self.began)
+        return max(0.0, left) * max(1, self.workers.processes)
 
     def _gap(self, level: Decimal) -> Decimal:
         cost = _cost(self._best(level))
@@ -261,30 +297,15 @@ def _cost(plan: Plan) -> Decimal:
 
 
 def _levels(pool: Sequence[Plan]) -> list[Decimal]:
-    """Caps from loose to hard, in whole minor units, all different: what the plans lose that no other beats in cost and
-    loss, the cheapest left out."""
-    minor = pool[0].move.settings.currency.minor_unit
+    """Caps from loose to hard, in whole minor units, all different: what the plans to show lose, but the cheapest."""
     (_, most), *others = apart([(_cost(plan), _loss(plan)) for plan in pool])
-    levels = (loss.quantize(minor, ROUND_CEILING) for _, loss in others)
+    levels = (_whole(loss, pool[0].move) for _, loss in others)
     return list(dict.fromkeys(level for level in levels if level < most))
 
 
-def apart(plans: Sequence[tuple[Decimal, Decimal]]) -> list[tuple[Decimal, Decimal]]:
-    """Of costs and losses those that no other beats in both, the cheapest first. Of many, those are left out that
-    differ least from the one before, each measured by how far the ends are apart; the ends stay."""
-    front: list[tuple[Decimal, Decimal]] = []
-    for cost, loss in sorted(set(plans)):
-        if not front or loss < front[-1][1]:
-            front.append((cost, loss))
-    dearer, safer = front[-1][0] - front[0][0], front[0][1] - front[-1][1]
-
-    def step(place: int) -> Decimal:
-        (cost, loss), (next_cost, next_loss) = front[place - 1], front[place]
-        return (next_cost - cost) / dearer + (loss - next_loss) / safer
-
-    while len(front) > MOST_LEVELS + 1:
-        front.pop(min(range(1, len(front) - 1), key=step))
-    return front
+def _whole(loss: Decimal, move: Move) -> Decimal:
+    """A loss as a level: in whole minor units."""
+    return loss.quantize(move.settings.currency.minor_unit, ROUND_CEILING)
 
 
 def _between(levels: Sequence[Decimal], wanted: int, minor: Decimal) -> list[Decimal]:

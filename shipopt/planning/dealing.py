@@ -112,13 +112,14 @@ class Deal:
         """Exchanges with cartons near by that leave the other within bounds: by how much farther the two then reach,
         and what they take off the carton's value. ``of`` limits it to copies that stand at these places."""
         ends = self._ends(place)
+        held = ((like, _each_once(copies)) for like, copies in self.held[place].items())
+        asked = ((like, [each for each in own if of is None or each[1][0].place in of]) for like, own in held)
+        offered = [(like, own) for like, own in asked if own]
         for other in self._near(place):
             room, others_ends = self.most - self.value[other], self._ends(other)
-            for like, own in self.held[place].items():
+            for like, own in offered:
                 theirs = _each_once(self.held[other].get(like, ()))
-                for mine, (goes, _) in _each_once(own):
-                    if of is not None and goes.place not in of:
-                        continue
+                for mine, (goes, _) in own:
                     for at, (comes, _) in theirs:
                         off = goes.value - comes.value
                         if off <= room and self.value[place] - off <= max(self.most, self.value[place]):

@@ -114,18 +114,22 @@ class Outlines:
     def first(self, at_most: float | None = None) -> Outline | None:
         """The outline of a good solution at first sight, of those for no more than ``at_most``; None if none was found
         in time."""
-        seen = self._note(self._naming.at_first_sight(at_most))
+        seen = self._seen_first(at_most)
         if seen is not None and self.move is not self._asked and self._breaks_a_cap(*seen):
             self.heed_caps()
             limit = min(seen[1].objective * COSTS_TOO_MUCH, inf if at_most is None else at_most)
-            seen = self._note(self._naming.at_first_sight(limit))
+            seen = self._seen_first(limit)
             if seen is None and limit != at_most:
-                seen = self._note(self._naming.at_first_sight(at_most))
+                seen = self._seen_first(at_most)
         if seen is None:
             return None
         programme, outcome = seen
         self.best_at_first_sight = outcome.objective
         return programme.outline(outcome.values)
+
+    def _seen_first(self, at_most: float | None) -> tuple[Programme, Outcome] | None:
+        seen = self._naming.at_first_sight(at_most)
+        return seen if self._naming.looks_closer else self._note(seen)
 
     def _name(self, at_most: float | None) -> tuple[Programme, Outcome] | None:
         """Name the outline of the best solution of any other; None if there is none, or none was found in time."""

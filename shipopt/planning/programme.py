@@ -206,8 +206,7 @@ class Programme:
         return self.loads[track.index]
 
     def charge_by_itself(self, name: str, times: pulp.LpVariable) -> None:
-        """Note what is charged whatever is carried, and how often; never, where the programme's outline leaves it out.
-        """
+        """Note what is charged whatever is carried, and how often; never, where the outline asked for leaves it out."""
         self.charged_by_itself[name] = times
         if self.only is not None and not self.only.takes(name):
             times.upBound = 0

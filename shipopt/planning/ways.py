@@ -44,10 +44,12 @@ class Way:
 
 def loss_matters(move: Move) -> bool:
     """Whether any rule or price of the move looks at uninsured losses, so that cover may pay without being a duty."""
-    settings = move.settings
-    return (
-        settings.count_expected_loss or settings.most_expected_loss is not None or settings.most_tail_mean is not None
-    )
+    return move.settings.count_expected_loss or loss_is_capped(move)
+
+
+def loss_is_capped(move: Move) -> bool:
+    """Whether a rule of the move says what may be lost at the most, on average or in the worst cases."""
+    return move.settings.most_expected_loss is not None or move.settings.most_tail_mean is not None
 
 
 def without_loss_caps(move: Move) -> Move:

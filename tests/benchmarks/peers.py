@@ -4,12 +4,14 @@ A peer gets a time in seconds and says None where it found nothing; whoever call
 planner also says its floor. Imports of a peer's own libraries happen when it is called.
 """
 
+import time
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from shipopt.move.move import Move
 from shipopt.move.plan import Plan, Search, Shipment
+from shipopt.risk.expected import expected_uninsured_loss_of_all
 
 NOT_SAID = Search("", 0.0, Decimal(0), "")
 
@@ -41,6 +43,21 @@ def _thumb(move: Move, seconds: float) -> Answer:
     return _found(move, rule_of_thumb(move, seconds))
 
 
+def _no_riskier(move: Move, seconds: float) -> Answer:
+    """The planner, which must not lose more on average than the rule of thumb's plan does: for the price of that alone.
+    Its floor is one of plans that lose no more, so no floor is told."""
+    from benchmarks.thumb import rule_of_thumb
+
+    began = time.perf_counter()
+    shipments = rule_of_thumb(move, seconds)
+    if shipments is None:
+        return Answer(None, None, "the rule of thumb found nothing")
+    most = expected_uninsured_loss_of_all(move, shipments)
+    capped = replace(move, settings=replace(move.settings, most_expected_loss=most))
+    answer = _shipopt(capped, seconds - (time.perf_counter() - began))
+    return _found(move, answer.plan and answer.plan.shipments, answer.word)
+
+
 def _found(move: Move, shipments: tuple[Shipment, ...] | None, word: str = "") -> Answer:
     if shipments is None:
         return Answer(None, None, word or "nothing found")
@@ -64,6 +81,7 @@ def _slots(solver: str) -> Callable[[Move, float], Answer]:
 
 PEERS: dict[str, Callable[[Move, float], Answer]] = {
     "shipopt": _shipopt,
+    "shipopt, no riskier": _no_riskier,
     "rule of thumb": _thumb,
     "slots, HiGHS": _slots("HiGHS"),
     "slots, CBC": _slots("CBC"),

@@ -22,7 +22,7 @@ COLUMNS = (
     *("records", "quotes_offered", "seed", "cap", "peer", "found", "cost", "objective", "floor", "gap", "seconds"),
     *("mb", "ratio", "loss", "carriage", "cover", "cartons", "quotes", "word"),
 )
-SHOWN = (("peer", 16), ("cost", 12), ("floor", 12), ("gap", 8), ("seconds", 8), ("mb", 7), ("ratio", 8), ("loss", 10))
+SHOWN = (("peer", 19), ("cost", 12), ("floor", 12), ("gap", 8), ("seconds", 8), ("mb", 7), ("ratio", 8), ("loss", 10))
 
 Row = dict[str, Any]
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 from functools import cache
+from itertools import pairwise
 
 import pytest
 from independent.broken import broken_rules
@@ -16,10 +17,7 @@ from independent.recompute import totals
 
 from shipopt.comparing.caution import (
     FACTORS,
-    MOST_LEVELS,
-    WEIGHTS,
     Caution,
-    apart,
     cost_of_caution,
     other_chances,
     without_caps,
@@ -27,6 +25,7 @@ from shipopt.comparing.caution import (
 from shipopt.comparing.caution import _Weighing as Weighing
 from shipopt.comparing.changes import changes
 from shipopt.comparing.free_of_charge import free_of_charge, with_prices_of
+from shipopt.comparing.front import hull, prices_of_loss, unbeaten
 from shipopt.comparing.workers import Workers
 from shipopt.move.move import Move
 from shipopt.move.plan import Plan
@@ -58,13 +57,22 @@ def loss_and_cost(plan: Plan) -> tuple[Fraction, Fraction]:
     return again.expected_uninsured_loss, again.total_cost
 
 
-@pytest.mark.parametrize(("seconds", "bounded"), [(20, WEIGHTS[1::2]), (200, WEIGHTS)])
-def test_floors_are_asked_for_by_fewer_weights_where_there_is_little_time(
-    seconds: int, bounded: tuple[Decimal, ...]
-) -> None:
-    plan, _ = weighed()[0]
+def test_floors_are_asked_for_by_every_other_price_between_plans_where_there_is_time() -> None:
+    plan, caution = max(weighed(), key=lambda each: len(each[1].points))
+    chain = hull(unbeaten([(point.cost, point.expected_loss) for point in caution.points]))
+    prices = prices_of_loss(chain)
+    assert len(prices) > 2
     with Workers(2) as workers:
-        assert Weighing(plan, seconds, None, workers, None)._weights_to_bound() == bounded
+        for seconds, many in ((2000, len(prices)), (0, 2)):
+            weighing = Weighing(plan, seconds, None, workers, None)
+            weighing.pool = [point.plan for point in caution.points]
+            chosen = weighing._weights_to_bound(0.9)
+            assert set(chosen) <= set(prices)
+            assert 0 < len(chosen) <= many
+            if seconds:
+                assert all(set(beside) & set(chosen) for beside in pairwise([*prices, prices[-1]]))
+                weighing.bounded.update(chosen)
+                assert not set(weighing._weights_to_bound(0.9)) & set(chosen), "no price twice"
 
 
 def test_the_cost_never_falls_as_caution_grows() -> None:
@@ -94,18 +102,6 @@ def test_no_more_than_twelve_levels_are_shown_and_no_two_alike() -> None:
     for _, caution in weighed():
         assert len(caution.points) <= 12
         assert len({(point.cost, point.expected_loss) for point in caution.points}) == len(caution.points)
-
-
-def test_of_many_plans_those_that_differ_little_are_left_out() -> None:
-    front = [(Decimal(n * n), Decimal(900 - n)) for n in range(30)]
-    beaten = [(cost + 1, loss) for cost, loss in front]
-    assert apart([*beaten[:5], *front[:5]]) == front[:5]
-    chosen = apart(front)
-    assert len(chosen) == MOST_LEVELS + 1
-    assert set(chosen) <= set(front)
-    assert chosen[0] == front[0]
-    assert chosen[-1] == front[-1]
-    assert chosen[0][1] - chosen[1][1] > chosen[-2][1] - chosen[-1][1], "closer where care costs most"
 
 
 def test_its_ends_are_the_two_single_goal_bests() -> None:

@@ -19,6 +19,7 @@ from shipopt.planning.outline import Outline, free_to_book
 from shipopt.planning.outlines import MANY_COPIES_COST, PLANS_COST, Outlines, Proof
 from shipopt.planning.solving import BY_SUMS, Outcome, Verdict, solve
 from shipopt.planning.state import objective_of
+from shipopt.planning.ways import without_loss_caps
 
 
 def _run(programme, at_most, share, stop):
@@ -130,6 +131,23 @@ def test_what_a_price_left_out_is_not_taken_for_what_does_not_exist(best):
     naming.leave_out(Outline(frozenset(MOVE.quotes), frozenset(under.charged_by_itself)))
     assert naming.next(best / 4, Event()) is None
     assert naming.bound <= best / 4
+
+
+@pytest.mark.parametrize("weight", ["0.5", "20"])
+def test_where_losses_are_part_of_the_cost_floors_rise_to_the_best_plan(weight):
+    settings = replace(MOVE.settings, count_expected_loss=True, weight_of_loss=Decimal(weight))
+    counted = without_loss_caps(replace(MOVE, settings=settings))
+    best = float(objective_of(counted, optimise(counted, within=0.0).shipments))
+    naming = Naming(counted, _run)
+    (first, seen), (closer, named) = naming.at_first_sight(best + 1), naming.next(best + 1, Event())
+    assert (bool(first.groups), bool(closer.groups)) == (True, True), "carton types and covers told apart"
+    assert seen.objective <= named.objective + 1e-3 <= best + 2e-3
+    outlines = _outlines(counted)
+    outlines.first()
+    first = outlines.bound
+    _work_out(outlines, best)
+    assert seen.objective * (1 - 1e-6) <= first <= outlines.bound <= best + 1e-6
+    assert named.objective * (1 - 1e-6) <= outlines.bound
 
 
 def test_what_costs_by_itself_is_all_that_is_whole_at_large():

@@ -3,8 +3,9 @@ careful one; and what becomes of the plan if all chances are halved or doubled.
 
 Between the ends, plans are looked for that cost least where each unit of loss counts as so many units of cost (the
 weighted sums of Zadeh, Optimality and non-scalar-valued performance criteria, 1963): a cap on loss makes a programme
-far harder. What each of them loses is a level. A floor F under cost + weight × loss is one of F − weight × level under
-what plans of a level cost. Every plan found serves every level that it keeps, so the cost never falls as caution grows.
+far harder. A floor F under cost + weight × loss is one of F − weight × level under what plans of a level cost; so
+levels are what plans lose that cost least by some weight, and floors are asked for by such weights (see front). Every
+plan found serves every level that it keeps, so the cost never falls as caution grows.
 The caps of the move itself are left out; every other rule stays. Called by the job.
 """
 

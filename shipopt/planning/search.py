@@ -19,6 +19,7 @@ from shipopt.planning.as_before import as_before
 from shipopt.planning.audit import findings
 from shipopt.planning.beside import Beside
 from shipopt.planning.by_guides import PROOF, followed, plan_by
+from shipopt.planning.by_weights import plan_by_weights
 from shipopt.planning.every_carton import EveryCarton, is_tiny
 from shipopt.planning.formulation import carton_programme, closed_cartons
 from shipopt.planning.improving import numbered, renumbered
@@ -142,7 +143,9 @@ def _search_by_guides(state: State, beside: ExitStack) -> None:
         _plan_and_prove(state, outlines, first)
     finally:
         outlines.end()
-    if state.best is None:
+    if state.best is not None:
+        state.raise_floor(outlines.bound)
+    else:
         beside.close()
         if outlines.none_exists():
             raise NoPlan(why_no_plan(state.move, state.solver))
@@ -181,6 +184,8 @@ def _plan_first(state: State, outlines: Outlines, first: Outline | None) -> None
         outlines.planned += [other] if other else []
         return other
 
+    if first is not None and seen is not None and _keeps_a_cap_by_weights(state, outlines, first, seen):
+        return
     plan_by(state, first, 1, hoped, outlines.move, instead)
     if state.caps_bind:
         outlines.heed_caps()
@@ -196,6 +201,17 @@ def _plan_first(state: State, outlines: Outlines, first: Outline | None) -> None
     for each, most in ((first, hoped and hoped * FURTHER), (first, None), (None, None)):
         if state.best is None and state.left > 1:
             plan_by(state, each, hoped=most)
+
+
+def _keeps_a_cap_by_weights(state: State, outlines: Outlines, first: Outline, seen: float) -> bool:
+    """Plan by weights on losses, where a cap on what is lost on average binds. Whether that led to a plan."""
+    settings = state.move.settings
+    if settings.most_expected_loss is None or settings.most_tail_mean is not None:
+        return False
+    if plan_by_weights(state, first, seen):
+        outlines.heed_caps()
+        return state.best is not None
+    return False
 
 
 def _prove(state: State, outlines: Outlines) -> None:

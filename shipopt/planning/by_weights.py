@@ -1,0 +1,180 @@
+"""Planning under a cap on expected loss by guides that weigh losses instead: a cap makes guides far harder. What has
+least cost + weight × loss costs least of all that loses no more (Everett, Generalized Lagrange multiplier method,
+1963).
+
+The first weight is what a unit of the cap is worth to a linear relaxation; it rises while guides lose too much, and
+falls while they lose too little. The carton programme keeps the cap itself. Called by ``search``.
+"""
+
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+import pulp
+
+from shipopt.move.move import Move
+from shipopt.planning.by_guides import followed
+from shipopt.planning.formulation import aggregate_programme
+from shipopt.planning.guide_kinds import average_kinds
+from shipopt.planning.kinds import Kind
+from shipopt.planning.outline import Outline
+from shipopt.planning.programme import Programme
+from shipopt.planning.solving import BY_SUMS, Outcome, solve
+from shipopt.planning.state import FULL, USES_OF_ROOM, WHERE_LOSSES_DO_NOT_COUNT, State
+from shipopt.planning.ways import without_loss_caps
+
+NEGLIGIBLE, LESS = 0.02, Decimal("0.95")
+"""A cap of which a unit is worth less than this to the relaxation hardly binds; and the share of the cap that it is
+compared with."""
+
+UNKNOWN = 1.0
+"""The first weight where the relaxation has no solution within the cap, or none in time."""
+
+GUIDES, OF_A_GUIDE = 5, 3
+"""Guides tried at the most, each in such a part of the time left."""
+
+TO_PACK_IN = 0.55
+"""Share of the time left that is kept to pack in: then what is there is packed, whether or not the weight is right."""
+
+MAY_DO, SPARING = 1.02, 0.9
+"""A guide that loses more than so many times the cap is not packed; after one that loses less than this share of it the
+weight falls."""
+
+NEAR = 1.3
+"""Weights so many times as large as one another have none between them that is worth a guide."""
+
+MAY_COST = 1.5
+"""Before there is a plan, it is looked for at up to so many times what the first sight without the cap costs."""
+
+
+@dataclass(slots=True)
+class Weighing:
+    """The weight on losses and the use of room for the next guide, and the weights that were too little or too much."""
+
+    weight: float
+    cap: float
+    use_of_room: float = WHERE_LOSSES_DO_NOT_COUNT
+    too_little: float = 0.0
+    too_much: float = 0.0
+    uses_tried: int = 0
+
+    def learn(self, loss: float | None) -> None:
+        """Go on from a guide that loses so much (None: none was found): to another weight, or use of room."""
+        if loss is not None and loss > self.cap:
+            self.too_little = self.weight
+        elif loss is not None and loss < SPARING * self.cap:
+            self.too_much = self.weight
+        else:
+            self._use_room_otherwise()
+            return
+        if not self.too_much:
+            self.weight = 2 * self.too_little
+        elif not self.too_little:
+            self.weight = self.too_much / 2
+        elif self.too_much > NEAR * self.too_little:
+            self.weight = (self.too_little * self.too_much) ** 0.5
+        else:
+            self.weight = self.too_much
+            self._use_room_otherwise()
+
+    def _use_room_otherwise(self) -> None:
+        self.use_of_room = USES_OF_ROOM[self.uses_tried]
+        self.uses_tried += 1
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Guide:
+    """A guide that keeps the cap, or nearly: its cost, without what losses count for in the place of the cap."""
+
+    cost: float
+    programme: Programme
+    outcome: Outcome
+    stage: str
+
+
+def plan_by_weights(state: State, outline: Outline, seen: float) -> bool:
+    """Plans of these quotes by guides that weigh losses, in the place of the move's cap on expected loss. ``seen`` is
+    what the first sight without the cap costs. Whether the cap binds; if not, nothing was tried."""
+    kinds, outline = average_kinds(_weighed(state.move, 1.0), state.effort == FULL), Outline(outline.quotes)
+    weighing = Weighing(
+        worth_of_the_cap(state, kinds, outline, seen), float(state.move.settings.most_expected_loss or 0)
+    )
+    if weighing.weight < NEGLIGIBLE:
+        return False
+    guides: list[Guide] = []
+    pack_at = state.left * TO_PACK_IN
+    for _ in range(GUIDES):
+        if state.left < 1 or state.near_enough:
+            break
+        may_cost = MAY_COST * seen if state.best_objective is None else float(state.best_objective)
+        programme, outcome = _guide(state, kinds, outline, weighing, may_cost)
+        loss = _at(programme.expected_loss, outcome) if outcome.found else None
+        if loss is not None and loss <= MAY_DO * weighing.cap:
+            guides.append(Guide(outcome.objective - weighing.weight * loss, programme, outcome, _stage(weighing)))
+        weighing.learn(loss)
+        if guides and (weighing.uses_tried or state.left < pack_at):
+            _follow_the_cheapest(state, guides)
+    if guides and state.best is None:
+        _follow_the_cheapest(state, guides)
+    return True
+
+
+def _follow_the_cheapest(state: State, guides: list[Guide]) -> None:
+    best = min(guides, key=lambda guide: guide.cost)
+    guides.remove(best)
+    if not state.costs_at_most(best.cost):
+        followed(state, best.programme, best.outcome, best.stage)
+
+
+def worth_of_the_cap(state: State, kinds: list[Kind], outline: Outline, seen: float) -> float:
+    """What a unit of the cap on expected loss saves, by a linear relaxation of plans of this outline; 0 where the cap
+    does not bind."""
+    cap = state.move.settings.most_expected_loss
+    if cap is None:
+        return 0.0
+    costs = []
+    for most in (cap, cap * LESS):
+        capped = replace(state.move, settings=replace(state.move.settings, most_expected_loss=most))
+        programme = aggregate_programme(capped, kinds, whole=True, only=outline, at_most=MAY_COST * seen)
+        for variable in programme.problem.variables():
+            variable.cat = pulp.LpContinuous
+        outcome = solve(programme.problem, seconds=max(state.left / OF_A_GUIDE, 1), gap=0.001, solver=state.solver)
+        if not outcome.found:
+            return UNKNOWN
+        costs.append(outcome.objective)
+    return max(0.0, costs[1] - costs[0]) / float(cap * (1 - LESS))
+
+
+def _weighed(move: Move, weight: float) -> Move:
+    """The move without its cap, each unit of loss counted so many times, beside what it counts for anyway."""
+    own = move.settings.weight_of_loss if move.settings.count_expected_loss else Decimal(0)
+    counted = own + Decimal(repr(round(weight, 6)))
+    settings = replace(move.settings, count_expected_loss=True, weight_of_loss=counted)
+    return without_loss_caps(replace(move, settings=settings))
+
+
+def _guide(
+    state: State, kinds: list[Kind], outline: Outline, weighing: Weighing, may_cost: float
+) -> tuple[Programme, Outcome]:
+    """A guide by this weight, of plans that cost no more than ``may_cost`` and keep the cap, and what came of it."""
+    move, at_most = _weighed(state.move, weighing.weight), may_cost + weighing.weight * weighing.cap
+    state.report(_stage(weighing))
+    programme = aggregate_programme(
+        move, kinds, whole=True, only=outline, use_of_room=weighing.use_of_room, at_most=at_most
+    )
+    outcome = solve(
+        programme.problem,
+        seconds=max(state.left / OF_A_GUIDE, 1),
+        gap=state.within / 2,
+        at_most=at_most,
+        solver=state.solver,
+        options=BY_SUMS,
+    )
+    return programme, outcome
+
+
+def _stage(weighing: Weighing) -> str:
+    return f"guide by {weighing.use_of_room * 100:.4g}% of the room, losses counted {weighing.weight:.3g} times"
+
+
+def _at(expression: pulp.LpAffineExpression, outcome: Outcome) -> float:
+    return float(expression.constant + sum(outcome.values[each.name] * times for each, times in expression.items()))

@@ -19,7 +19,7 @@ from shipopt.planning.as_before import as_before
 from shipopt.planning.audit import findings
 from shipopt.planning.beside import Beside
 from shipopt.planning.by_guides import PROOF, followed, plan_by
-from shipopt.planning.by_weights import plan_by_weights
+from shipopt.planning.by_weights import MAY_COST, NO_CAP, Worth, plan_by_weights, worth_of_the_cap
 from shipopt.planning.every_carton import EveryCarton, is_tiny
 from shipopt.planning.formulation import carton_programme, closed_cartons
 from shipopt.planning.improving import numbered, renumbered
@@ -184,9 +184,15 @@ def _plan_first(state: State, outlines: Outlines, first: Outline | None) -> None
         outlines.planned += [other] if other else []
         return other
 
-    if first is not None and seen is not None and _keeps_a_cap_by_weights(state, outlines, first, seen):
-        return
-    plan_by(state, first, 1, hoped, outlines.move, instead)
+    worth = _worth_of_its_cap(state, first, seen)
+    if not worth.hardly_binds:
+        if hoped is not None and outlines.move is not state.move:
+            hoped *= min(worth.dearer, MAY_COST)  # it was seen without the cap
+        outlines.heed_caps()
+    if worth.binds_hard and first is not None and seen is not None:
+        plan_by_weights(state, first, seen, worth)
+    if not worth.binds_hard or state.best is None:
+        plan_by(state, first, 1, hoped, outlines.move, instead)
     if state.caps_bind:
         outlines.heed_caps()
     while state.best is None and state.left > 1:
@@ -203,15 +209,12 @@ def _plan_first(state: State, outlines: Outlines, first: Outline | None) -> None
             plan_by(state, each, hoped=most)
 
 
-def _keeps_a_cap_by_weights(state: State, outlines: Outlines, first: Outline, seen: float) -> bool:
-    """Plan by weights on losses, where a cap on what is lost on average binds. Whether that led to a plan."""
+def _worth_of_its_cap(state: State, first: Outline | None, seen: float | None) -> Worth:
+    """What the move's cap on expected loss means for plans of the first outline; nothing, where it has none."""
     settings = state.move.settings
-    if settings.most_expected_loss is None or settings.most_tail_mean is not None:
-        return False
-    if plan_by_weights(state, first, seen):
-        outlines.heed_caps()
-        return state.best is not None
-    return False
+    if settings.most_expected_loss is None or settings.most_tail_mean is not None or first is None or seen is None:
+        return NO_CAP
+    return worth_of_the_cap(state, first, seen)
 
 
 def _prove(state: State, outlines: Outlines) -> None:

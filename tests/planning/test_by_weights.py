@@ -10,8 +10,7 @@ from benchmarks.thumb import rule_of_thumb
 
 from shipopt.planning import by_weights, optimise
 from shipopt.planning.audit import findings
-from shipopt.planning.by_weights import GUIDES, NEGLIGIBLE, UNKNOWN, Weighing, plan_by_weights, worth_of_the_cap
-from shipopt.planning.guide_kinds import average_kinds
+from shipopt.planning.by_weights import GUIDES, MUCH_DEARER, UNKNOWN, Weighing, plan_by_weights, worth_of_the_cap
 from shipopt.planning.outline import Outline
 from shipopt.planning.solving import Solver
 from shipopt.planning.state import USES_OF_ROOM, WHERE_LOSSES_DO_NOT_COUNT, State, objective_of
@@ -41,32 +40,31 @@ def _state(move, seconds=30):
 
 
 def _worth(share):
-    state = _state(_capped(share))
-    return worth_of_the_cap(state, average_kinds(state.move, True), _booked(), _free()[2])
+    return worth_of_the_cap(_state(_capped(share)), _booked(), _free()[2])
 
 
 def test_a_cap_that_does_not_bind_is_worth_nothing_and_a_harder_one_no_less():
-    assert _worth("20") == pytest.approx(0, abs=1e-6)
-    assert NEGLIGIBLE < _worth("0.6") <= _worth("0.4") + 1e-6
-
-
-def test_without_a_cap_or_where_it_does_not_bind_nothing_is_tried():
-    for move in (MOVE, _capped("20")):
-        state = _state(move)
-        assert not plan_by_weights(state, _booked(), _free()[2])
-        assert state.best is None
+    for share in ("20", "1.5"):
+        assert _worth(share).of_a_unit == pytest.approx(0, abs=1e-6)
+        assert _worth(share).hardly_binds
+    hard, harder = _worth("0.6"), _worth("0.4")
+    assert 0.1 < hard.of_a_unit <= harder.of_a_unit + 1e-6
+    assert MUCH_DEARER < hard.dearer < harder.dearer
+    assert hard.binds_hard
+    assert not hard.hardly_binds
 
 
 def test_where_the_relaxation_has_no_solution_the_weight_is_a_guess():
     assert _worth("0.0001") == UNKNOWN
+    assert UNKNOWN.binds_hard
 
 
 def test_plans_keep_the_cap_and_cost_more_than_without_it():
     state = _state(_capped("0.6"))
-    assert plan_by_weights(state, _booked(), _free()[2])
+    plan_by_weights(state, _booked(), _free()[2], _worth("0.6"))
     assert expected_uninsured_loss_of_all(MOVE, state.best) <= state.move.settings.most_expected_loss
     assert float(objective_of(state.move, state.best)) >= float(_free()[0].search.floor)
-    assert len([stage for stage in state.stages if "losses counted" in stage]) <= 2 * GUIDES
+    assert 0 < len([stage for stage in state.stages if "losses counted" in stage]) <= 2 * GUIDES
 
 
 def test_a_search_within_the_loss_of_the_rule_of_thumb_finds_a_cheaper_plan():

@@ -16,7 +16,8 @@ from shipopt.move.quotes import Quote, WeightBreak, WeightBreaks
 from shipopt.move.records import Format, Record
 from shipopt.move.settings import Settings
 from shipopt.move.words import Consignment, Means, Units
-from shipopt.planning import NoPlan, optimise
+from shipopt.planning import NoPlan, optimise, search
+from shipopt.planning.by_guides import plan_by
 from shipopt.planning.corners import corners_of
 from shipopt.planning.formulation import aggregate_programme
 from shipopt.planning.kinds import FOR_A_PROOF, kinds_of
@@ -144,3 +145,22 @@ def test_the_bound_of_either_solver_lies_under_a_plan_that_exists(solver):
     cost = float(objective_of(move, optimise(move, within=0.0).shipments))
     programme = aggregate_programme(move, _kinds(move, FOR_A_PROOF[0], whole=True), whole=True)
     assert solve(programme.problem, seconds=20, gap=1e-6, solver=solver).bound <= cost + 0.01
+
+
+def test_a_floor_found_beside_is_kept_where_planning_took_all_the_time(monkeypatch):
+    found = []
+
+    def planned(state, outlines, first):
+        plan_by(state, first)
+        assert state.best is not None
+        while outlines.work(float(state.best_objective) * 0.9):
+            pass
+        state.seconds = 0.0
+        found.extend([state.floor, outlines.bound])
+
+    monkeypatch.setattr(search, "_plan_and_prove", planned)
+    plan = optimise(MOVE, seconds=30)
+    first_sight, bound = found
+    assert first_sight < bound
+    assert plan.search.floor >= Decimal(repr(bound)) - Decimal("0.01")
+    assert plan.search.floor <= objective_of(MOVE, plan.shipments)

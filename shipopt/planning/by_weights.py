@@ -15,7 +15,7 @@ import pulp
 from shipopt.move.move import Move
 from shipopt.planning.by_guides import followed
 from shipopt.planning.formulation import aggregate_programme
-from shipopt.planning.guide_kinds import average_kinds
+from shipopt.planning.guide_kinds import average_kinds, few_averages
 from shipopt.planning.kinds import Kind
 from shipopt.planning.outline import Outline
 from shipopt.planning.programme import Programme
@@ -46,7 +46,7 @@ NEAR = 1.3
 """Weights so many times as large as one another have none between them that is worth a guide."""
 
 MAY_COST = 1.5
-"""Before there is a plan, it is looked for at up to so many times what the first sight without the cap costs."""
+"""Before there is a plan, it is looked for at up to so many times what the first sight costs."""
 
 
 @dataclass(slots=True)
@@ -96,7 +96,7 @@ class Guide:
 
 def plan_by_weights(state: State, outline: Outline, seen: float, worth: "Worth") -> None:
     """Plans of these quotes by guides that weigh losses, in the place of the move's cap on expected loss. ``seen`` is
-    what the first sight without the cap costs."""
+    what the first sight costs."""
     kinds, outline = _kinds(state), Outline(outline.quotes)
     weighing = Weighing(worth.of_a_unit, float(state.move.settings.most_expected_loss or 0))
     guides: list[Guide] = []
@@ -143,20 +143,25 @@ class Worth:
 
 
 NO_CAP = Worth(1.0, 0.0)
+NOTHING_TO_LOSE = Worth(MUCH_DEARER, 0.0)
+"""Where nothing at all may be lost no weight is enough: guides keep the cap themselves."""
 UNKNOWN = Worth(inf, 1.0)
 """Where the relaxation has no solution within the cap, or none in time: the weight is a guess."""
 
 
 def worth_of_the_cap(state: State, outline: Outline, seen: float) -> Worth:
     """What the cap on expected loss, which the move has, means for plans of these quotes. ``seen`` is what the first
-    sight without it costs."""
-    cap = state.move.settings.most_expected_loss or Decimal(0)
+    sight costs."""
+    cap = state.move.settings.most_expected_loss
+    if not cap:
+        return NOTHING_TO_LOSE
+    kinds = few_averages(_weighed(state.move, 1.0))
     costs = []
     for most in (None, cap, cap * LESS):
         move = _weighed(state.move, TO_COUNT_AT_ALL) if most is None else state.move
         capped = replace(move, settings=replace(move.settings, most_expected_loss=most))
         programme = aggregate_programme(
-            capped, _kinds(state), whole=True, only=Outline(outline.quotes), at_most=MAY_COST * seen
+            capped, kinds, whole=True, only=Outline(outline.quotes), at_most=MAY_COST * seen
         )
         for variable in programme.problem.variables():
             variable.cat = pulp.LpContinuous

@@ -11,6 +11,7 @@ from benchmarks.thumb import rule_of_thumb
 from shipopt.planning import by_weights, optimise
 from shipopt.planning.audit import findings
 from shipopt.planning.by_weights import GUIDES, MUCH_DEARER, UNKNOWN, Weighing, plan_by_weights, worth_of_the_cap
+from shipopt.planning.kinds import FOR_A_GUIDE
 from shipopt.planning.outline import Outline
 from shipopt.planning.solving import Solver
 from shipopt.planning.state import USES_OF_ROOM, WHERE_LOSSES_DO_NOT_COUNT, State, objective_of
@@ -57,6 +58,26 @@ def test_a_cap_that_does_not_bind_is_worth_nothing_and_a_harder_one_no_less():
 def test_where_the_relaxation_has_no_solution_the_weight_is_a_guess():
     assert _worth("0.0001") == UNKNOWN
     assert UNKNOWN.binds_hard
+
+
+def test_where_nothing_may_be_lost_there_is_no_weight_and_guides_keep_the_cap_themselves():
+    worth = _worth("0")
+    assert worth.of_a_unit == 0
+    assert not worth.hardly_binds
+    assert not worth.binds_hard
+
+
+def test_what_a_cap_means_is_told_by_few_kinds_however_many_copies_there_are(monkeypatch):
+    large = realistic(8, 6000, 8)
+    large = replace(large, settings=replace(large.settings, most_expected_loss=Decimal(300)))
+    kinds = []
+    real = by_weights.aggregate_programme
+    told = lambda move, given, **how: kinds.append(len(given)) or real(move, given, **how)  # noqa: E731
+    monkeypatch.setattr(by_weights, "aggregate_programme", told)
+    worth_of_the_cap(_state(large), Outline(frozenset(["carry on 1", "van for the lot 6"])), 1000.0)
+    assert kinds
+    assert max(kinds) <= FOR_A_GUIDE + 20, "some rules tell more apart"
+    assert len(by_weights._kinds(_state(large))) > FOR_A_GUIDE + 20
 
 
 def test_plans_keep_the_cap_and_cost_more_than_without_it():

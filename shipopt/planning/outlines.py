@@ -19,7 +19,7 @@ from shipopt.planning.formulation import aggregate_programme
 from shipopt.planning.kinds import FOR_A_PROOF, Kind
 from shipopt.planning.least_loss import least_loss
 from shipopt.planning.modes import values_matter
-from shipopt.planning.naming import Naming, Solve, bound_of
+from shipopt.planning.naming import MANY_COPIES, Naming, Solve, bound_of
 from shipopt.planning.outline import Outline
 from shipopt.planning.programme import Programme
 from shipopt.planning.solving import Outcome, Verdict
@@ -36,7 +36,7 @@ PLANS_COST, MANY_COPIES_COST = 1.04, 1.005
 """Before there is a plan, outlines are named and bounded as if one cost so many times first sight, as plans do: of many
 copies less is lost to packing."""
 
-MANY_COPIES, KINDS_OF_MANY, TOO_MANY_COPIES = 5_000, 160, 50_000
+KINDS_OF_MANY, TOO_MANY_COPIES = 160, 50_000
 """With many copies proofs begin with more kinds; but not with too many copies, of which programmes take long."""
 
 WHERE_LOSSES_COUNT = 80
@@ -100,9 +100,14 @@ class Outlines:
         """What the guide costs that the first plan is packed by, once it is known."""
 
     @property
+    def of_many_copies(self) -> bool:
+        """Whether programmes are large, and plans hardly cost more than they say."""
+        return self._copies >= MANY_COPIES
+
+    @property
     def plans_may_cost(self) -> float:
         """What a plan may cost by first sight; nothing at all before there is such a sight."""
-        times = MANY_COPIES_COST if self._copies >= MANY_COPIES else PLANS_COST
+        times = MANY_COPIES_COST if self.of_many_copies else PLANS_COST
         return -inf if self.best_at_first_sight is None else self.best_at_first_sight * times
 
     @property

@@ -47,9 +47,9 @@ OF_A_FLOOR = 0.85
 HOPED, FURTHER = 1.06, 1.1
 """A first guide is asked for at no more than first sight times so much: plans rarely cost more. Else so much more."""
 
-AS_SEEN, PACKED_FOR = 0.985, 1.0015
+AS_SEEN, PACKED_FOR, MANY_PACKED_FOR = 0.985, 1.0015, 1.0005
 """A guide costs more than its outline seemed to at first by so much at the least, most often; and what is packed by a
-guide hardly more than the guide by so much, if it serves."""
+guide hardly more than the guide by so much, if it serves: less where there are many copies to choose from."""
 
 PROVE_WITHIN = 0.98
 """Floors are proved for a little less than the gap asked for, so that rounding does not spoil it."""
@@ -263,11 +263,13 @@ def _plan_by_what_was_met(state: State, outlines: Outlines, kinds: int) -> bool:
 
 def _target(state: State, outlines: Outlines) -> float:
     """What a plan may cost at the least, to be near enough to; before there is one, a little more than that of the
-    first guide, or than first sight."""
+    first guide, or than first sight: but a programme of many copies takes too long to be asked for less than enough."""
     share = 1 - state.within * PROVE_WITHIN
     if state.best_objective is not None:
         return float(state.best_objective) * share
-    return outlines.plans_may_cost if outlines.expected is None else outlines.expected * share * PACKED_FOR
+    if outlines.expected is not None:
+        return outlines.expected * share * (MANY_PACKED_FOR if outlines.of_many_copies else PACKED_FOR)
+    return -inf if outlines.of_many_copies else outlines.plans_may_cost
 
 
 def _start_from_known(state: State) -> None:

@@ -12,13 +12,14 @@ import sys
 import tempfile
 import threading
 import time
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from enum import StrEnum
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pulp
 
 highspy: Any
@@ -168,11 +169,15 @@ _BANNER = threading.Lock()
 
 
 class _Highs(pulp.HiGHS):  # type: ignore[misc]
-    """PuLP's in-process HiGHS, with a start from known values, which PuLP leaves out."""
+    """PuLP's in-process HiGHS, with a start from known values, which PuLP leaves out, and with the whole programme
+    handed over at once: column by column and row by row took longer than a small programme needs to be solved, and kept
+    Python from the other solver meanwhile."""
 
     start: Mapping[str, float] | None = None
     progress: Progress | None = None
     stop: threading.Event | None = None
+    columns: Sequence[pulp.LpVariable] = ()
+    """The variables, in the order of HiGHS's columns."""
 
     def createAndConfigureSolver(self, lp: pulp.LpProblem) -> None:  # noqa: N802 - PuLP's name
         highspy.Highs.resetGlobalScheduler(True)  # else it refuses another number of threads than came before
@@ -185,12 +190,51 @@ class _Highs(pulp.HiGHS):  # type: ignore[misc]
             stop = self.stop
             lp.solverModel.cbMipInterrupt += lambda event: event.interrupt(stop.is_set())
 
+    def buildSolverModel(self, lp: pulp.LpProblem) -> None:  # noqa: N802 - PuLP's name
+        self.columns = lp.variables()
+        lp.solverModel.passModel(_as_arrays(lp, self.columns))
+
+    def findSolutionValues(self, lp: pulp.LpProblem) -> tuple[int, int]:  # noqa: N802 - PuLP's name
+        """Leaves values to whoever knows whether there is a solution, and so the status."""
+        return pulp.LpStatusNotSolved, pulp.LpSolutionNoSolutionFound
+
     def callSolver(self, lp: pulp.LpProblem) -> None:  # noqa: N802 - PuLP's name
         if self.start:
-            known = [(v.index, self.start[v.name]) for v in lp.variables() if v.name in self.start]
+            known = [(place, self.start[v.name]) for place, v in enumerate(self.columns) if v.name in self.start]
             indices, values = zip(*known, strict=True)
             lp.solverModel.setSolution(len(known), list(indices), list(values))
         lp.solverModel.run()
+
+
+def _as_arrays(problem: pulp.LpProblem, columns: Sequence[pulp.LpVariable]) -> Any:
+    """The problem as HiGHS takes it, with these columns."""
+    place_of = {id(variable): place for place, variable in enumerate(columns)}
+    cost = problem.objective
+    model = highspy.HighsLp()
+    model.num_col_, model.num_row_ = len(columns), len(problem.constraints)
+    model.col_cost_ = np.array([cost.get(variable, 0.0) for variable in columns], dtype=float)
+    model.col_lower_ = _bounds((variable.lowBound for variable in columns), -highspy.kHighsInf)
+    model.col_upper_ = _bounds((variable.upBound for variable in columns), highspy.kHighsInf)
+    whole, any_number = highspy.HighsVarType.kInteger, highspy.HighsVarType.kContinuous
+    model.integrality_ = [whole if variable.cat == pulp.LpInteger else any_number for variable in columns]
+    starts, places, times = [0], [], []
+    for row in problem.constraints.values():
+        for variable, coefficient in row.items():
+            if coefficient:
+                places.append(place_of[id(variable)])
+                times.append(coefficient)
+        starts.append(len(places))
+    model.row_lower_ = _bounds((row.getLb() for row in problem.constraints.values()), -highspy.kHighsInf)
+    model.row_upper_ = _bounds((row.getUb() for row in problem.constraints.values()), highspy.kHighsInf)
+    model.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+    model.a_matrix_.start_ = np.array(starts, dtype=np.int32)
+    model.a_matrix_.index_ = np.array(places, dtype=np.int32)
+    model.a_matrix_.value_ = np.array(times, dtype=float)
+    return model
+
+
+def _bounds(bounds: Iterable[float | None], none: float) -> Any:
+    return np.array([none if bound is None else bound for bound in bounds], dtype=float)
 
 
 def _solve_with_highs(
@@ -214,7 +258,7 @@ def _solve_with_highs(
     if status in (highspy.HighsModelStatus.kInfeasible, highspy.HighsModelStatus.kUnboundedOrInfeasible):
         return Outcome(Verdict.IMPOSSIBLE, Solver.HIGHS, elapsed)
     constant = problem.objective.constant
-    is_mip = problem.isMIP()
+    is_mip = any(variable.cat == pulp.LpInteger for variable in runner.columns)
     bound = info.mip_dual_bound + constant if is_mip else float("-inf")
     if info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
         return Outcome(Verdict.NOTHING, Solver.HIGHS, elapsed, bound=bound)
@@ -226,7 +270,7 @@ def _solve_with_highs(
         seconds=elapsed,
         bound=objective if proved and not is_mip else bound,
         objective=objective,
-        values={v.name: v.varValue for v in problem.variables()},
+        values={v.name: value for v, value in zip(runner.columns, model.getSolution().col_value, strict=True)},
     )
 
 

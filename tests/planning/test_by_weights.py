@@ -50,9 +50,10 @@ def test_a_cap_that_does_not_bind_is_worth_nothing_and_a_harder_one_no_less():
         assert _worth(share).hardly_binds
     hard, harder = _worth("0.6"), _worth("0.4")
     assert 0.1 < hard.of_a_unit <= harder.of_a_unit + 1e-6
-    assert MUCH_DEARER < hard.dearer < harder.dearer
-    assert hard.binds_hard
+    assert 1 < hard.dearer < harder.dearer
     assert not hard.hardly_binds
+    assert harder.dearer > MUCH_DEARER
+    assert harder.binds_hard
 
 
 def test_where_the_relaxation_has_no_solution_the_weight_is_a_guess():

@@ -149,7 +149,9 @@ def followed(state: State, guide: Programme, outcome: Outcome, stage: str) -> bo
     state.followed.add(cartons)
     fewest, wanted = inf, sum(numbers.values())
     until = time.perf_counter() + state.left * OF_A_PACKING
-    for packed in packings(_deals(state, guide, outcome), state.move, until):
+    for packed in packings(_deals(state, guide, outcome), state.move, until, state.enough):
+        if state.enough.is_set():
+            return True
         fewest = min(fewest, len(packed.cartons))
         send(state, packed.cartons, f"packed by the {stage}", packed.quotes if wanted > MANY_CARTONS else ())
         if state.costs_at_most(outcome.objective * (1 + state.within * AS_GOOD_AS_SAID)):

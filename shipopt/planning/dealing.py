@@ -42,6 +42,8 @@ class Deal:
         self.held = [_copies([each]) for each in cartons]
         self.left: dict[Hashable, list[Copy]] = {}
         self.value = [each.value for each in cartons]
+        self._known_ends: dict[int, tuple[int, int, int, int]] = {}
+        self._known_once: dict[tuple[int, Hashable], list[tuple[int, Copy]]] = {}
         self.order = sorted(range(len(cartons)), key=lambda place: (sum(self._ends(place)), place))
 
     def as_they_are(self) -> list[FilledCarton]:
@@ -73,6 +75,7 @@ class Deal:
         for like, rooms in self.wanted[place].items():
             many = sum(rooms.values())
             self.held[place][like], self.left[like] = self.left[like][:many], self.left[like][many:]
+            self._changed(place, like)
         self.value[place] = sum((record.value for each in self.held[place].values() for record, _ in each), ZERO)
         self.order.append(place)
 
@@ -112,17 +115,18 @@ class Deal:
         """Exchanges with cartons near by that leave the other within bounds: by how much farther the two then reach,
         and what they take off the carton's value. ``of`` limits it to copies that stand at these places."""
         ends = self._ends(place)
-        held = ((like, _each_once(copies)) for like, copies in self.held[place].items())
+        held = ((like, self._each_once(place, like)) for like in self.held[place])
         asked = ((like, [each for each in own if of is None or each[1][0].place in of]) for like, own in held)
         offered = [(like, own) for like, own in asked if own]
         for other in self._near(place):
             room, others_ends = self.most - self.value[other], self._ends(other)
+            least = min(self.value[place] - self.most, ZERO)
             for like, own in offered:
-                theirs = _each_once(self.held[other].get(like, ()))
+                theirs = self._each_once(other, like)
                 for mine, (goes, _) in own:
                     for at, (comes, _) in theirs:
                         off = goes.value - comes.value
-                        if off <= room and self.value[place] - off <= max(self.most, self.value[place]):
+                        if least <= off <= room:
                             farther = _farther(ends, goes.place, comes.place)
                             farther += _farther(others_ends, comes.place, goes.place)
                             yield (like, mine, other, at), farther, off
@@ -133,8 +137,23 @@ class Deal:
 
     def _ends(self, place: int) -> tuple[int, int, int, int]:
         """The two lowest and the two highest places on the shelf that the carton's copies come from."""
-        places = sorted(record.place for copies in self.held[place].values() for record, _ in copies)
-        return places[0], places[min(1, len(places) - 1)], places[max(-2, -len(places))], places[-1]
+        if place not in self._known_ends:
+            places = sorted(record.place for copies in self.held[place].values() for record, _ in copies)
+            ends = places[0], places[min(1, len(places) - 1)], places[max(-2, -len(places))], places[-1]
+            self._known_ends[place] = ends
+        return self._known_ends[place]
+
+    def _each_once(self, place: int, like: Hashable) -> list[tuple[int, Copy]]:
+        """One copy of each record of this likeness, with its place in the carton's list."""
+        if (place, like) not in self._known_once:
+            copies = self.held[place].get(like, ())
+            once = {copy[0].place: (at, copy) for at, copy in enumerate(copies)}
+            self._known_once[place, like] = list(once.values())
+        return self._known_once[place, like]
+
+    def _changed(self, place: int, like: Hashable) -> None:
+        self._known_ends.pop(place, None)
+        self._known_once.pop((place, like), None)
 
     def _make(self, place: int, exchange: Exchange) -> None:
         like, mine, other, theirs = exchange
@@ -143,6 +162,8 @@ class Deal:
         own[mine], others[theirs] = others[theirs], own[mine]
         self.value[place] -= off
         self.value[other] += off
+        for changed in (place, other):
+            self._changed(changed, like)
 
     def _closed(self, place: int) -> FilledCarton:
         portions: list[Portion] = []
@@ -169,11 +190,6 @@ def _copies(cartons: Sequence[FilledCarton]) -> dict[Hashable, list[Copy]]:
         numbers = range(portion.first, portion.first + portion.copies)
         found.setdefault(likeness(portion.record), []).extend((portion.record, number) for number in numbers)
     return {like: sorted(each, key=_on_the_shelf) for like, each in found.items()}
-
-
-def _each_once(copies: Sequence[Copy]) -> list[tuple[int, Copy]]:
-    """One copy of each record, with its place in the list."""
-    return list({copy[0].place: (at, copy) for at, copy in enumerate(copies)}.values())
 
 
 def _farther(ends: tuple[int, int, int, int], goes: int, comes: int) -> int:

@@ -42,8 +42,9 @@ KINDS_OF_MANY, TOO_MANY_COPIES = 160, 50_000
 WHERE_LOSSES_COUNT = 80
 """Fewer kinds tell too little where losses count: of example 1's second outline, 527 with 20 and 40, 538 with 80."""
 
-FAR = 0.002
-"""Of what is asked for, what a proof may look for more or less, and still go on."""
+TOO_LOW, TOO_HIGH, ABOUT = 0.002, 0.006, 0.0005
+"""Of what is asked for, what a proof may look for less, and still go on, as it may if it looks for more: it then says
+more than it need to, and may be near its end. What looks for hardly more is not begun again."""
 
 NEWS = 0.1
 """Seconds after which whoever waits for news looks again."""
@@ -211,10 +212,12 @@ class Outlines:
     def _may_begin(self) -> bool:
         return not self._ended.is_set() and self._time_is_left()
 
-    def keep_at_it(self, target: Callable[[], float]) -> None:
-        """Work for a target that may change, until told to end."""
+    def keep_at_it(self, target: Callable[[], float], tell: Callable[[float], None]) -> None:
+        """Work for a target that may change, until told to end; tells of the bound after each step."""
         while not self._ended.is_set():
-            if not self.work(target(), naming_first=True):
+            if self.work(target(), naming_first=True):
+                tell(self.bound)
+            else:
                 self.wait_for_news()
 
     def end(self) -> None:
@@ -255,7 +258,12 @@ class Outlines:
             (outline for outline, bound in self._bounds.items() if bound < target),
             key=lambda outline: (self.is_planned(outline), self._bounds[outline], sorted(outline.quotes)),
         )
-        at_work = [(proof.outline, proof.number) for proof in self._at_work if not proof.stop.is_set()]
+        most = target + ABOUT * abs(target)
+        at_work = [
+            (proof.outline, proof.number)
+            for proof in self._at_work
+            if proof.at_most <= most and not proof.stop.is_set()
+        ]
         busy = {outline for outline, _ in at_work}
         for outline in sorted(able, key=lambda outline: outline in busy):
             number = next(
@@ -312,7 +320,7 @@ class Outlines:
         enough, begun anew."""
         with self._news:
             for proof in self._at_work:
-                if abs(proof.at_most - target) > FAR * abs(target):
+                if not -TOO_LOW * abs(target) <= proof.at_most - target <= TOO_HIGH * abs(target):
                     proof.stop.set()
 
     def _raise(self, outline: Outline, bound: float) -> None:

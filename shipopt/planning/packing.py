@@ -11,6 +11,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from decimal import Decimal
 from math import inf
+from threading import Event
 
 import numpy as np
 
@@ -52,15 +53,17 @@ class Packed:
     quotes: list[str]
 
 
-def packings(deals: Iterable[Sequence[Batch]], move: Move, until: float = inf) -> Iterator[Packed]:
+def packings(
+    deals: Iterable[Sequence[Batch]], move: Move, until: float = inf, enough: Event | None = None
+) -> Iterator[Packed]:
     """Cartons that hold every copy, numbered provisionally in order, for one way after another to deal the copies among
     batches: in no cartons but the batches'; where no deal can be packed so, with more cartons. From the time ``until``
-    (of ``time.perf_counter``) on, what is not packed yet is packed quickly."""
+    (of ``time.perf_counter``) on, or once ``enough`` is set, what is not packed yet is packed quickly."""
     spilled: list[tuple[Sequence[Batch], list[OpenCarton], list[list[Copy]]]] = []
     packed = False
     for batches in deals:
         for luck in range(TRIES):
-            opened, left = _pack_by_swaps(batches, move, luck, until)
+            opened, left = _pack_by_swaps(batches, move, luck, until, enough)
             if not any(left):
                 yield _closed(opened)
                 packed = True
@@ -78,7 +81,7 @@ def _closed(cartons: Sequence[OpenCarton]) -> Packed:
 
 
 def _pack_by_swaps(
-    batches: Sequence[Batch], move: Move, luck: int, until: float
+    batches: Sequence[Batch], move: Move, luck: int, until: float, enough: Event | None
 ) -> tuple[list[OpenCarton], list[list[Copy]]]:
     """All batches at once, in no cartons but theirs; the copies left over, by batch."""
     if luck % 2:
@@ -86,7 +89,7 @@ def _pack_by_swaps(
         left_over = [_fill_in_turn(cartons, batch.copies) for cartons, batch in zip(opened, batches, strict=True)]
     else:
         opened, left_over = [_dealt(batch, move) for batch in batches], [[] for _ in batches]
-    left = set(swap_until_all_fit(batches, opened, left_over, move, luck, until))
+    left = set(swap_until_all_fit(batches, opened, left_over, move, luck, until, enough))
     cartons = [carton for of_batch in opened for carton in of_batch if any(carton.copies)]
     return cartons, [[copy for copy in batch.copies if copy in left] if left else [] for batch in batches]
 

@@ -8,6 +8,7 @@ by outline, that none costs much less, or packed by those that might, until the 
 from collections.abc import Callable, Sequence
 from contextlib import ExitStack
 from dataclasses import replace
+from functools import partial
 from math import inf
 from threading import Event
 
@@ -154,8 +155,8 @@ def _search_by_guides(state: State, beside: ExitStack) -> None:
 def _work_beside(state: State, outlines: Outlines, beside: ExitStack) -> None:
     """Have a second core name and bound outlines, if there is one, until they are ended; CBC uses it by itself."""
     if state.effort.cores > 1 and state.solver is Solver.HIGHS:
-        work = Beside(lambda: outlines.keep_at_it(lambda: _target(state, outlines)), state.effort.cores)
-        beside.callback(work.wait)
+        work = partial(outlines.keep_at_it, lambda: _target(state, outlines), state.raise_floor)
+        beside.callback(Beside(work, state.effort.cores).wait)
 
 
 def _plan_and_prove(state: State, outlines: Outlines, first: Outline | None) -> None:

@@ -38,7 +38,15 @@ def solve_in_search(
     state.report(stage)
     best = None if state.best_objective is None else float(state.best_objective) * (1 - 1e-6)
     at_most = min((most for most in (programme.at_most, best) if most is not None), default=None)
-    return solve(programme.problem, seconds=seconds, gap=gap, at_most=at_most, solver=state.solver, options=options)
+    return solve(
+        programme.problem,
+        seconds=seconds,
+        gap=gap,
+        at_most=at_most,
+        solver=state.solver,
+        options=options,
+        stop=state.enough,
+    )
 
 
 def solve_cartons(

@@ -194,9 +194,12 @@ class _Highs(pulp.HiGHS):  # type: ignore[misc]
         self.columns = lp.variables()
         lp.solverModel.passModel(_as_arrays(lp, self.columns))
 
-    def findSolutionValues(self, lp: pulp.LpProblem) -> tuple[int, int]:  # noqa: N802 - PuLP's name
-        """Leaves values to whoever knows whether there is a solution, and so the status."""
-        return pulp.LpStatusNotSolved, pulp.LpSolutionNoSolutionFound
+    def actualSolve(self, lp: pulp.LpProblem) -> int:  # noqa: N802 - PuLP's name
+        """Leaves values and status to whoever asked."""
+        self.createAndConfigureSolver(lp)
+        self.buildSolverModel(lp)
+        self.callSolver(lp)
+        return int(pulp.LpStatusNotSolved)
 
     def callSolver(self, lp: pulp.LpProblem) -> None:  # noqa: N802 - PuLP's name
         if self.start:
@@ -217,19 +220,16 @@ def _as_arrays(problem: pulp.LpProblem, columns: Sequence[pulp.LpVariable]) -> A
     model.col_upper_ = _bounds((variable.upBound for variable in columns), highspy.kHighsInf)
     whole, any_number = highspy.HighsVarType.kInteger, highspy.HighsVarType.kContinuous
     model.integrality_ = [whole if variable.cat == pulp.LpInteger else any_number for variable in columns]
-    starts, places, times = [0], [], []
-    for row in problem.constraints.values():
-        for variable, coefficient in row.items():
-            if coefficient:
-                places.append(place_of[id(variable)])
-                times.append(coefficient)
-        starts.append(len(places))
-    model.row_lower_ = _bounds((row.getLb() for row in problem.constraints.values()), -highspy.kHighsInf)
-    model.row_upper_ = _bounds((row.getUb() for row in problem.constraints.values()), highspy.kHighsInf)
+    rows = list(problem.constraints.values())
+    places = np.array([place_of[id(variable)] for row in rows for variable in row], dtype=np.int32)
+    times = np.array([coefficient for row in rows for coefficient in row.values()], dtype=float)
+    ends = np.cumsum([0, *map(len, rows)])
+    counts = times != 0
+    model.row_lower_ = _bounds((row.getLb() for row in rows), -highspy.kHighsInf)
+    model.row_upper_ = _bounds((row.getUb() for row in rows), highspy.kHighsInf)
     model.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
-    model.a_matrix_.start_ = np.array(starts, dtype=np.int32)
-    model.a_matrix_.index_ = np.array(places, dtype=np.int32)
-    model.a_matrix_.value_ = np.array(times, dtype=float)
+    model.a_matrix_.start_ = np.concatenate([[0], np.cumsum(counts)])[ends].astype(np.int32)
+    model.a_matrix_.index_, model.a_matrix_.value_ = places[counts], times[counts]
     return model
 
 

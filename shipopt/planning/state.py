@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from math import inf
+from threading import Event
 
 from shipopt.move.money import ZERO
 from shipopt.move.move import Move
@@ -75,6 +76,8 @@ class State:
     """The guides made so far: by the cap on loss that they kept, outline, use of room, sort of kinds."""
     followed: set[frozenset[tuple[SlotKey, int]]] = field(default_factory=set)
     """The cartons that were packed by, as slots and numbers."""
+    enough: Event = field(default_factory=Event)
+    """Set once the best plan is near enough, by whichever thread sees it first: what looks for a better one may end."""
     broke: Decimal | None = None
     """What the first plan that broke the cap on the tail loses on average."""
 
@@ -124,6 +127,11 @@ class State:
     def raise_floor(self, bound: float) -> None:
         """Keep a bound on every plan's objective, if it is higher than what is known."""
         self.floor = max(self.floor, floor_money(bound, self.move))
+        self._see_whether_enough()
+
+    def _see_whether_enough(self) -> None:
+        if self.near_enough:
+            self.enough.set()
 
     def report(self, stage: str) -> None:
         self.tell(Report(stage, self.spent, self.best_objective, self.floor))
@@ -134,6 +142,7 @@ class State:
         if self.best_objective is None or objective < self.best_objective:
             self.best, self.best_objective = shipments, objective
             self.stages.append(f"{stage}: {objective}")
+            self._see_whether_enough()
         self.report(stage)
 
 

@@ -11,6 +11,7 @@ import time
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import inf
+from threading import Event
 
 import numpy as np
 
@@ -21,12 +22,13 @@ from shipopt.planning.pools import Pool, fees_of, pools_of
 from shipopt.planning.standing import Floats, Whole, stands_on_the_shelf, who_may_stand_where
 from shipopt.planning.tariffs import steps_to_stay_below, tariffs_of
 
-MOST_STEPS, WITHOUT_GAIN = 5_000, 250
-"""Steps in all; and so many without a better packing end the search."""
+MOST_STEPS, WITHOUT_GAIN, NEAR_BY = 5_000, 250, 60
+"""Steps in all; and so many without a better packing end the search, sooner where copies are to change places within a
+batch or a quote only: of 36 packings of 1,500 copies 3 were done so, most others in under 60 steps more among all."""
 
-FOR_AN_AIM, AIMING = 2_000, 0.05
+FOR_AN_AIM, AIMING = 150, 0.05
 """Where the packing is done and only an aim is to be reached, so many steps without a better packing end the search for
-one, and this share of the time left the search for all."""
+one (those that were reached took 26 at the most), and this share of the time left the search for all."""
 
 MOST_OUT, MOST_IN = 30, 500
 """Copies of the carton that is over, and copies of others, looked at in one step. A good swap is soon met: with 60 and
@@ -53,23 +55,29 @@ def swap_until_all_fit(
     move: Move,
     luck: int = 0,
     until: float = inf,
+    enough: Event | None = None,
 ) -> list[Copy]:
     """Put copies that found no room into cartons (changed in place), swapping others; returns those still left out.
 
     ``opened`` and ``left`` are the cartons and the copies left over of each batch. Copies change places within a batch
     first, then within a quote, and anywhere only where that does not do. ``luck`` is the seed of what is drawn by lot,
-    ``until`` the time (of ``time.perf_counter``) at which to end with what there is.
+    ``until`` the time (of ``time.perf_counter``) at which to end with what there is, as it does once ``enough`` is set.
     """
     cartons = [carton for of_batch in opened for carton in of_batch]
     if not cartons:
         return [copy for copies in left for copy in copies]
     packing = _Packing(opened, left, move)
     packing.random, packing.until = np.random.default_rng(luck), until
+    packing.enough = enough or packing.enough
     packing.add_pools(pools_of(batches, opened, move))
-    for scope in (packing.batch, packing.quote, np.zeros_like(packing.batch)):
+    for scope, without_gain in (
+        (packing.batch, NEAR_BY),
+        (packing.quote, NEAR_BY),
+        (np.zeros_like(packing.batch), WITHOUT_GAIN),
+    ):
         packing.scope = scope
         packing.put_the_rest_in()
-        packing.swap()
+        packing.swap(without_gain)
     packing.until = time.perf_counter() + AIMING * (until - time.perf_counter())
     packing.aim_at_fees(fees_of(batches, opened))
     packing.aim_below_steps()
@@ -126,7 +134,7 @@ class _Packing:
         self.middle = np.array([float(stands.mean()) if len(stands) else 0.5 for stands in middles])
         self.stack_counts, self.held_counts = np.ones(len(self.rooms)), np.ones((len(cartons), 2))
         self.scope: Whole = np.zeros(len(self.rooms), dtype=np.int64)
-        self.until = inf
+        self.until, self.enough = inf, Event()
         self.random = np.random.default_rng(0)
 
     def _count_all(self) -> None:
@@ -181,7 +189,7 @@ class _Packing:
         """Swap until nothing is over, or further steps no longer help; ends with the best packing met."""
         least, best, fruitless = self._over(), self.at.copy(), 0
         for _ in range(MOST_STEPS):
-            if least <= 0 or fruitless > without_gain or time.perf_counter() > self.until:
+            if least <= 0 or fruitless > without_gain or self._is_to_end():
                 break
             if not self._take_off(self._room_that_is_over()):
                 self.stack_counts += _above(self.stack) > 0
@@ -194,6 +202,9 @@ class _Packing:
                 least, best = now, self.at.copy()
         self.at = best
         self._count_all()
+
+    def _is_to_end(self) -> bool:
+        return time.perf_counter() > self.until or self.enough.is_set()
 
     def aim_at_fees(self, fees: Sequence[Pool]) -> None:
         """Where a fee grows with the value covered, swap until no more is covered than the guide meant to; if that can
@@ -247,7 +258,7 @@ class _Packing:
         idle, room = 0, 0
         for _ in range(MOST_STEPS):
             idle = 0 if self._save_at(room) else idle + 1
-            if idle >= len(self.rooms) or time.perf_counter() > self.until:
+            if idle >= len(self.rooms) or self._is_to_end():
                 break
             room = room if idle == 0 else (room + 1) % len(self.rooms)
 
@@ -323,30 +334,45 @@ class _Swaps:
         within[room] = False
         others = np.flatnonzero(within)
         self.to = np.concatenate([packing.at[self.comes], others])
-        sizes = np.concatenate([packing.sizes[self.comes], np.zeros((len(others), 3))])
-        self.more = packing.sizes[self.goes][:, None, :] - sizes[None, :, :]
+        sizes = np.concatenate([packing.sizes[self.comes], np.zeros((len(others), 3))]).T
+        self.more = np.ascontiguousarray(packing.sizes[self.goes].T)[:, :, None] - sizes[:, None, :]
+        """How much more stack, weight and value goes than comes, each as an array of both."""
 
     def over(self) -> Floats:
         """By how much what is over grows, each limit by what it counts for; infinite where a copy may not go."""
-        all_, here, there = self.packing, self.packing.carton[self.room], self.packing.carton[self.to]
-        stack, room = self.more[:, :, 0], self.room
-        change = all_.stack_counts[room] * _growth(all_.stack[room], -stack / all_.most[here, 0])
-        change = change + all_.stack_counts[self.to] * _growth(all_.stack[self.to], stack / all_.most[there, 0])
-        for held in (0, 1):
-            more = self.more[:, :, held + 1] * (there != here)
-            change += all_.held_counts[here, held] * _growth(all_.held[here, held], -more / all_.most[here, held + 1])
-            change += all_.held_counts[there, held] * _growth(all_.held[there, held], more / all_.most[there, held + 1])
+        all_, here, there, room = self.packing, self.packing.carton[self.room], self.packing.carton[self.to], self.room
+        change = np.where(all_.able[all_.kind[self.goes]][:, self.to], 0.0, np.inf)
+        if not change.size:
+            return change
+        for size, held in enumerate((None, 0, 1)):
+            shares = all_.stack if held is None else all_.held[:, held]
+            counts = all_.stack_counts if held is None else all_.held_counts[:, held]
+            one, others = (room, self.to) if held is None else (here, there)
+            self._add_over(change, size, (shares[one], counts[one]), (shares[others], counts[others]))
         for pool in all_.pools:
-            more = self.more[:, :, pool.size] * (pool.rates[self.to] - pool.rates[room])
+            more = self.more[pool.size] * (pool.rates[self.to] - pool.rates[room])
             change += pool.counts * _growth(np.array(pool.used), more)
-        change[~all_.able[all_.kind[self.goes]][:, self.to]] = np.inf
-        return np.asarray(change)
+        return change
+
+    def _add_over(self, change: Floats, size: int, here: tuple[float, float], there: tuple[Floats, Floats]) -> None:
+        """Add by how much more is over here, and there, in one size; what stays below its limit whatever goes is soon
+        seen, and most does. Each place is given as shares used and what they count for."""
+        all_, more = self.packing, self.more[size]
+        carton, cartons = all_.carton[self.room], all_.carton[self.to]
+        if size:
+            more = more * (cartons != carton)
+        share, counts = here
+        if max(share, share - more.min() / all_.most[carton, size]) > 1:
+            change += counts * _growth(np.array(share), more / -all_.most[carton, size])
+        (shares, counts_there), most = there, all_.most[cartons, size]
+        if max(shares.max(), (shares + more.max() / most).max()) > 1:
+            change += counts_there * _growth(shares, more / most)
 
     def charged(self) -> Floats:
         """By how much the charges of the cartons grow."""
         all_, here, there = self.packing, self.packing.carton[self.room], self.packing.carton[self.to]
         weights = all_.weights()
-        more = self.more[:, :, 1]
+        more = self.more[1]
         tariff = all_.tariffs[all_.tariff_of[here]]
         change = tariff.charges(weights[here] - more) - tariff.charges(weights[here])
         for number, other in enumerate(all_.tariffs):

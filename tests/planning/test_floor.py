@@ -23,7 +23,7 @@ from shipopt.planning.formulation import aggregate_programme
 from shipopt.planning.kinds import FOR_A_PROOF, kinds_of
 from shipopt.planning.modes import values_matter
 from shipopt.planning.solving import Solver, solve
-from shipopt.planning.state import objective_of
+from shipopt.planning.state import FULL, objective_of
 
 
 def _kinds(move, most, *, whole):
@@ -159,7 +159,7 @@ def test_a_floor_found_beside_is_kept_where_planning_took_all_the_time(monkeypat
         found.extend([state.floor, outlines.bound])
 
     monkeypatch.setattr(search, "_plan_and_prove", planned)
-    plan = optimise(MOVE, seconds=30)
+    plan = optimise(MOVE, seconds=30, effort=replace(FULL, cores=1))
     first_sight, bound = found
     assert first_sight < bound
     assert plan.search.floor >= Decimal(repr(bound)) - Decimal("0.01")

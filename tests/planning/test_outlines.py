@@ -14,9 +14,9 @@ from shipopt.planning.beside import Beside
 from shipopt.planning.corners import corners_of
 from shipopt.planning.formulation import aggregate_programme
 from shipopt.planning.least_loss import least_loss
-from shipopt.planning.naming import Naming
+from shipopt.planning.naming import FOR_NAMING, OF_MANY_COPIES, Naming
 from shipopt.planning.outline import Outline, free_to_book
-from shipopt.planning.outlines import MANY_COPIES_COST, PLANS_COST, Outlines, Proof
+from shipopt.planning.outlines import MANY_COPIES_COST, PLANS_COST, TOO_HIGH, Outlines, Proof
 from shipopt.planning.solving import BY_SUMS, Outcome, Verdict, solve
 from shipopt.planning.state import objective_of
 from shipopt.planning.ways import without_loss_caps
@@ -85,14 +85,15 @@ def test_where_a_plan_is_known_the_first_outline_costs_no_more(best):
 def test_work_for_a_target_proves_it_or_meets_what_costs_less(best, cores, asked):
     outlines = _outlines()
     outlines.first()
-    target = best * asked
-    beside = Beside(lambda: outlines.keep_at_it(lambda: target), cores) if cores > 1 else None
+    target, told = best * asked, []
+    beside = Beside(lambda: outlines.keep_at_it(lambda: target, told.append), cores) if cores > 1 else None
     while outlines.work(target) or not outlines.at_rest:
         outlines.wait_for_news()
     outlines.end()
     if beside:
         beside.wait()
     assert outlines.bound <= best + 1e-6
+    assert all(bound <= outlines.bound for bound in told)
     assert (outlines.bound >= target) == (asked < 1)
     met = outlines.met(target, lambda each: True)
     assert (met is not None) == (asked > 1)
@@ -223,6 +224,31 @@ def test_a_second_proof_of_an_outline_takes_more_kinds_and_one_told_to_stop_is_b
     outlines.aim_at(2e9)
     assert proof.stop.is_set()
     assert outlines._next_proof(9e8).number == proof.number
+
+
+def test_a_proof_of_a_little_more_than_need_be_goes_on_and_one_of_less_is_begun_beside_it():
+    outlines = _outlines()
+    outlines.first()
+    proof = outlines._next_proof(1e9)
+    outlines._at_work.append(proof)
+    outlines.aim_at(1e9 / (1 + TOO_HIGH / 2))
+    assert not proof.stop.is_set()
+    assert outlines._next_proof(1e9 / (1 + TOO_HIGH / 2)).number == proof.number
+    outlines.aim_at(1e9 * (1 + TOO_HIGH / 2))
+    assert proof.stop.is_set(), "it says less than is asked for"
+
+
+def test_a_second_thread_tells_of_the_bound_after_each_step(best):
+    outlines = _outlines()
+    outlines.first()
+    told = []
+
+    def tell(bound):
+        told.append(bound)
+        outlines.end()
+
+    outlines.keep_at_it(lambda: best * 0.9, tell)
+    assert told == [outlines.bound]
 
 
 def test_only_one_thread_names_at_a_time_and_nobody_beyond_the_target(best):
@@ -376,6 +402,8 @@ def test_of_many_copies_proofs_begin_with_more_kinds_and_plans_are_nearer_to_fir
         outlines.best_at_first_sight = 100.0
         assert outlines.plans_may_cost == pytest.approx(100 * times)
         assert outlines._least == least
+        assert outlines.of_many_copies == (copies > 10)
+        assert outlines._naming._for_naming == (OF_MANY_COPIES if copies > 10 else FOR_NAMING)
     assert _outlines(replace(MOVE, settings=replace(free, count_expected_loss=True)))._least == 80
 
 

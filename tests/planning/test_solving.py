@@ -8,7 +8,7 @@ from random import Random
 import pulp
 import pytest
 
-from shipopt.planning.solving import COSTS_AT_MOST, THREADS_OF_HIGHS, Solver, Verdict, solve
+from shipopt.planning.solving import COSTS_AT_MOST, THREADS_OF_HIGHS, Solver, Verdict, _Highs, solve
 
 LEAST = 100 + 22
 """What 22 of fours and fives costs at the least, a unit each: 4 + 4 + 4 + 5 + 5, on top of 100."""
@@ -79,3 +79,43 @@ def test_highs_ends_early_once_it_is_told_to_stop():
     assert outcome.verdict in (Verdict.FOUND, Verdict.NOTHING)
     assert time.perf_counter() - began < 30
     assert outcome.bound < outcome.objective
+
+
+def _any_problem(rng):
+    """A problem with bounds, whole numbers, equations, empty rows and coefficients of nothing at random."""
+    problem = pulp.LpProblem("any", pulp.LpMinimize)
+    variables = [
+        pulp.LpVariable(f"x_{place}", rng.choice([None, 0, -2]), rng.choice([None, 3, 7]), rng.choice(CATEGORIES))
+        for place in range(8)
+    ]
+    problem.setObjective(pulp.lpSum(rng.randint(-3, 9) * each for each in variables[:6]) + 5)
+    for row in range(6):
+        terms = {each: rng.choice([0, 0, -1.5, 2]) for each in rng.sample(variables, 4)}
+        total = pulp.LpAffineExpression(terms) + rng.randint(0, 2)
+        limit = rng.randint(1, 9)
+        problem.addConstraint(rng.choice([total <= limit, total >= -limit, total == limit]), f"row_{row}")
+    return problem
+
+
+CATEGORIES = [pulp.LpContinuous, pulp.LpInteger]
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_highs_gets_what_pulp_would_give_it_row_by_row(seed):
+    ours, theirs = _Highs(msg=False), pulp.HiGHS(msg=False)
+    models = []
+    for runner in (ours, theirs):
+        problem = _any_problem(Random(seed))
+        runner.createAndConfigureSolver(problem)
+        runner.buildSolverModel(problem)
+        model = problem.solverModel.getLp()
+        rows = problem.solverModel
+        models.append(
+            (
+                [list(each) for each in (model.col_cost_, model.col_lower_, model.col_upper_)],
+                [list(each) for each in (model.row_lower_, model.row_upper_)],
+                [rows.getColIntegrality(place)[1] for place in range(model.num_col_)],
+                [sorted(zip(*rows.getRowEntries(row)[1:], strict=True)) for row in range(model.num_row_)],
+            )
+        )
+    assert models[0] == models[1]

@@ -49,3 +49,17 @@ def test_the_quotes_that_known_plans_book_are_all_of_theirs():
     assert state.booked is None
     state.known = (plan, plan)
     assert state.booked == Outline(frozenset(shipment.quote.name for shipment in plan.shipments))
+
+
+def test_enough_is_told_by_a_floor_near_the_best_plan_or_a_plan_near_the_floor():
+    plan = optimise(MOVE, seconds=5)
+    cost = float(objective_of(MOVE, plan.shipments))
+    for floor, told in ((cost * 0.9, False), (cost * 0.996, True)):
+        first_the_plan, first_the_floor = _state(MOVE.records[0].copies, 60), _state(MOVE.records[0].copies, 60)
+        first_the_plan.keep(plan.shipments, "known")
+        assert not first_the_plan.enough.is_set()
+        first_the_plan.raise_floor(floor)
+        first_the_floor.raise_floor(floor)
+        assert not first_the_floor.enough.is_set()
+        first_the_floor.keep(plan.shipments, "known")
+        assert first_the_plan.enough.is_set() == first_the_floor.enough.is_set() == told

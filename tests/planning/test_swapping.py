@@ -5,6 +5,7 @@ from dataclasses import replace
 from decimal import ROUND_CEILING, Decimal
 from math import inf
 from random import Random
+from threading import Event
 
 import numpy as np
 import pytest
@@ -19,7 +20,7 @@ from shipopt.move.words import CoverBasis, Covers
 from shipopt.planning.guide import Batch
 from shipopt.planning.modes import modes_of
 from shipopt.planning.opened import Copy, OpenCarton
-from shipopt.planning.swapping import _Packing, swap_until_all_fit
+from shipopt.planning.swapping import _Packing, _Swaps, swap_until_all_fit
 from shipopt.planning.tariffs import REFUSED, Tariff, steps_to_stay_below, tariffs_of
 from shipopt.pricing.carriage import carton_charge
 
@@ -195,3 +196,58 @@ def test_a_carton_that_could_only_stay_below_a_step_empty_is_no_obstacle() -> No
     opened[0].put(copies[0], 0)
     assert not swap_until_all_fit([batch], [opened], [[]], move)
     assert sum(len(inner) for carton in opened for inner in carton.copies) == len(copies)
+
+
+def _plainly_over(swaps: _Swaps, goes: int, to: int) -> float:
+    """By how much more is over, weighted, once a swap is made: worked out anew."""
+    packing = swaps.packing
+    before = _weighted_over(packing)
+    at, kept = packing.at.copy(), [pool.used for pool in packing.pools]
+    packing.move(int(swaps.goes[goes]), int(swaps.to[to]))
+    if to < len(swaps.comes):
+        packing.move(int(swaps.comes[to]), swaps.room)
+    after = _weighted_over(packing)
+    packing.at = at
+    packing._count_all()
+    assert [pool.used for pool in packing.pools] == pytest.approx(kept)
+    return after - before
+
+
+def _weighted_over(packing: _Packing) -> float:
+    above = lambda shares: np.maximum(0.0, shares - 1)  # noqa: E731
+    pooled = sum(pool.counts * max(0.0, pool.used - 1) for pool in packing.pools)
+    stacks = (packing.stack_counts * above(packing.stack)).sum()
+    return float(stacks + (packing.held_counts * above(packing.held)).sum() + pooled)
+
+
+@pytest.mark.parametrize("seed", SEEDS[:20])
+def test_what_a_swap_puts_over_is_what_it_says(seed: int) -> None:
+    move, _, opened, left = dealt(seed)
+    rng = Random(seed)
+    packing = _Packing(opened, left, move)
+    packing.put_the_rest_in()
+    packing.stack_counts += [rng.randrange(3) for _ in packing.rooms]
+    packing.held_counts[:, 0] += [rng.randrange(3) for _ in packing.most]
+    packing.most[:, 1:] *= [rng.uniform(0.2, 1.5) for _ in range(2)]
+    packing._count_all()
+    packing.scope = np.zeros_like(packing.batch)
+    for room in range(len(packing.rooms)):
+        swaps = _Swaps(packing, room)
+        over = swaps.over()
+        for goes in range(0, over.shape[0], 3):
+            for to in range(0, over.shape[1], 5):
+                if np.isfinite(over[goes, to]):
+                    assert over[goes, to] == pytest.approx(_plainly_over(swaps, goes, to), abs=1e-6)
+
+
+def test_swaps_end_once_there_is_enough() -> None:
+    told = Event()
+    told.set()
+    move, _, opened, left = dealt(SEEDS[0])
+    packing = _Packing(opened, left, move)
+    packing.put_the_rest_in()
+    packing.enough = told
+    before = packing.at.copy()
+    packing.stack += 1.0
+    packing.swap()
+    assert (packing.at == before).all()

@@ -10,6 +10,7 @@ import csv
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from pathlib import Path
+from statistics import median
 from typing import Any
 
 from benchmarks.charts import bars
@@ -124,21 +125,31 @@ def _mean(rows: Sequence[Row], size: int, peer: str, column: str) -> float | Non
 
 
 def _measure_whole(given: argparse.Namespace) -> None:
-    """The whole job, each part apart, on the first seed of each size."""
+    """The whole job, each part apart, on each move; and the medians of each size."""
     print("\nThe whole job: seconds for each part, and the most memory held")
-    print("records  write input  read  plan  price, risk and results  whole      MB  input MB  results MB")
+    print("records  seed  write input  read  plan  price, risk, results  whole     gap      MB  input MB  results MB")
     for size in given.sizes:
-        argument = {"seed": given.seeds[0], "records": size, "quotes": given.quotes, "tight": CAPS[given.cap]}
-        result = watched("benchmarks.whole_job", {**argument, "seconds": given.seconds}, given.seconds + 600)
-        if not result["found"]:
-            print(f"{size:>7}  {result['word']}", flush=True)
-            continue
-        print(
-            f"{size:>7}  {result['write_input']:>11.1f}  {result['read']:>4.1f}  {result['plan']:>4.0f}  "
-            f"{result['results']:>23.1f}  {result['seconds']:>5.0f}  {result['mb']:>6.0f}  "
-            f"{result['input_mb']:>8.1f}  {result['results_mb']:>10.1f}",
-            flush=True,
-        )
+        done = []
+        for seed in given.seeds:
+            argument = {"seed": seed, "records": size, "quotes": given.quotes, "tight": CAPS[given.cap]}
+            result = watched("benchmarks.whole_job", {**argument, "seconds": given.seconds}, given.seconds + 600)
+            if not result["found"]:
+                print(f"{size:>7}  {seed:>4}  {result['word']}", flush=True)
+                continue
+            done.append(result)
+            print(_whole_line(size, str(seed), result), flush=True)
+        if len(done) > 1:
+            names = [name for name, value in done[0].items() if isinstance(value, float)]
+            middle = {name: median(result[name] for result in done) for name in names}
+            print(_whole_line(size, "mid", middle), flush=True)
+
+
+def _whole_line(size: int, seed: str, result: Mapping[str, Any]) -> str:
+    return (
+        f"{size:>7}  {seed:>4}  {result['write_input']:>11.1f}  {result['read']:>4.1f}  {result['plan']:>4.1f}  "
+        f"{result['results']:>20.1f}  {result['seconds']:>5.1f}  {result['gap']:>6.2%}  {result['mb']:>6.0f}  "
+        f"{result['input_mb']:>8.1f}  {result['results_mb']:>10.1f}"
+    )
 
 
 if __name__ == "__main__":

@@ -3,11 +3,14 @@
 All moves are invented.
 """
 
+from dataclasses import replace
 from decimal import Decimal
 
 import invented
 import numpy as np
 import pytest
+from benchmarks.moves import realistic
+from benchmarks.thumb import rule_of_thumb
 from every_outcome import every_outcome
 from test_enumerated import random_case
 
@@ -95,3 +98,24 @@ def test_nothing_at_risk_has_no_curve_and_no_event() -> None:
     assert [(told.amount, told.chance) for told in found.above] == [(0, 0)]
     assert {point.amount for point in found.points} == {Decimal(0)}
     assert loss_events(invented.move([quote]), shipments) == ()
+
+
+@pytest.mark.parametrize("seed", [14, 28])
+def test_a_level_that_all_but_the_loss_of_a_whole_load_reaches_exactly_is_reached(seed: int) -> None:
+    """Whole loads of one quote are lost in one move of a thousand, so that everything else together has a chance of
+    0.999, but for the rounding of long sums."""
+    move = realistic(seed, 600, 20)
+    shipments = rule_of_thumb(move, 60)
+    assert shipments is not None
+    one = "van by volume 19"
+    quotes = {
+        name: replace(quote, whole_load_loss=Decimal("0.001") if name == one else Decimal(0))
+        for name, quote in move.quotes.items()
+    }
+    sent = [replace(each, quote=quotes[each.quote.name]) for each in shipments]
+    assert any(each.quote.name == one for each in sent)
+    points = loss_curve(replace(move, quotes=quotes), sent).points
+    amounts = [point.amount for point in points]
+    assert amounts == sorted(amounts)
+    loads = [each for each in sent if each.quote.name == one]
+    assert amounts[-1] < max(event.uninsured for event in loss_events(replace(move, quotes=quotes), loads))

@@ -20,7 +20,8 @@ from shipopt.move.words import CoverBasis, Covers
 from shipopt.planning.guide import Batch
 from shipopt.planning.modes import modes_of
 from shipopt.planning.opened import Copy, OpenCarton
-from shipopt.planning.swapping import _Packing, _Swaps, swap_until_all_fit
+from shipopt.planning.swapping import swap_until_all_fit
+from shipopt.planning.swaps import Packing, _Swaps
 from shipopt.planning.tariffs import REFUSED, Tariff, steps_to_stay_below, tariffs_of
 from shipopt.pricing.carriage import carton_charge
 
@@ -147,7 +148,7 @@ def _billed(seed: int) -> Decimal:
 
 def test_cartons_are_aimed_below_the_steps_they_are_billed_by(monkeypatch: pytest.MonkeyPatch) -> None:
     aimed = [_billed(seed) for seed in range(6)]
-    monkeypatch.setattr(_Packing, "aim_below_steps", lambda _: None)
+    monkeypatch.setattr(Packing, "aim_below_steps", lambda _: None)
     saved = [_billed(seed) for seed in range(6)]
     assert all(one <= other for one, other in zip(aimed, saved, strict=True)), (aimed, saved)
     assert sum(aimed) < sum(saved) / 2, (aimed, saved)
@@ -213,7 +214,7 @@ def _plainly_over(swaps: _Swaps, goes: int, to: int) -> float:
     return after - before
 
 
-def _weighted_over(packing: _Packing) -> float:
+def _weighted_over(packing: Packing) -> float:
     above = lambda shares: np.maximum(0.0, shares - 1)  # noqa: E731
     pooled = sum(pool.counts * max(0.0, pool.used - 1) for pool in packing.pools)
     stacks = (packing.stack_counts * above(packing.stack)).sum()
@@ -224,7 +225,7 @@ def _weighted_over(packing: _Packing) -> float:
 def test_what_a_swap_puts_over_is_what_it_says(seed: int) -> None:
     move, _, opened, left = dealt(seed)
     rng = Random(seed)
-    packing = _Packing(opened, left, move)
+    packing = Packing(opened, left, move)
     packing.put_the_rest_in()
     packing.stack_counts += [rng.randrange(3) for _ in packing.rooms]
     packing.held_counts[:, 0] += [rng.randrange(3) for _ in packing.most]
@@ -244,7 +245,7 @@ def test_swaps_end_once_there_is_enough() -> None:
     told = Event()
     told.set()
     move, _, opened, left = dealt(SEEDS[0])
-    packing = _Packing(opened, left, move)
+    packing = Packing(opened, left, move)
     packing.put_the_rest_in()
     packing.enough = told
     before = packing.at.copy()

@@ -192,7 +192,8 @@ class _Highs(pulp.HiGHS):  # type: ignore[misc]
 
     def buildSolverModel(self, lp: pulp.LpProblem) -> None:  # noqa: N802 - PuLP's name
         self.columns = lp.variables()
-        lp.solverModel.passModel(_as_arrays(lp, self.columns))
+        if lp.solverModel.passModel(_as_arrays(lp, self.columns)) == highspy.HighsStatus.kError:
+            raise ValueError("HiGHS does not take this programme: a bound or a coefficient is no number")
 
     def actualSolve(self, lp: pulp.LpProblem) -> int:  # noqa: N802 - PuLP's name
         """Leaves values and status to whoever asked."""

@@ -119,3 +119,10 @@ def test_highs_gets_what_pulp_would_give_it_row_by_row(seed):
             )
         )
     assert models[0] == models[1]
+
+
+def test_a_programme_that_highs_does_not_take_is_not_solved_as_an_empty_one():
+    problem = _problem()
+    next(iter(problem.variables())).lowBound = float("nan")
+    with pytest.raises(ValueError, match="no number"):
+        solve(problem, seconds=10, gap=0.0, solver=Solver.HIGHS)

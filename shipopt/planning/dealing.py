@@ -121,15 +121,22 @@ class Deal:
         for other in self._near(place):
             room, others_ends = self.most - self.value[other], self._ends(other)
             least = min(self.value[place] - self.most, ZERO)
+            before = _span(*ends) + _span(*others_ends)
             for like, own in offered:
-                theirs = self._each_once(other, like)
+                theirs = [
+                    (at, comes.place, comes.value, *_ends_without(comes.place, *others_ends))
+                    for at, (comes, _) in self._each_once(other, like)
+                ]
                 for mine, (goes, _) in own:
-                    for at, (comes, _) in theirs:
-                        off = goes.value - comes.value
+                    here, worth, (low, high) = goes.place, goes.value, _ends_without(goes.place, *ends)
+                    for at, there, others_worth, others_low, others_high in theirs:
+                        off = worth - others_worth
                         if least <= off <= room:
-                            farther = _farther(ends, goes.place, comes.place)
-                            farther += _farther(others_ends, comes.place, goes.place)
-                            yield (like, mine, other, at), farther, off
+                            after = (high if high > there else there) - (low if low < there else there)
+                            after += (others_high if others_high > here else here) - (
+                                others_low if others_low < here else here
+                            )
+                            yield (like, mine, other, at), after - before, off
 
     def _near(self, place: int) -> list[int]:
         at = self.order.index(place)
@@ -192,11 +199,14 @@ def _copies(cartons: Sequence[FilledCarton]) -> dict[Hashable, list[Copy]]:
     return {like: sorted(each, key=_on_the_shelf) for like, each in found.items()}
 
 
-def _farther(ends: tuple[int, int, int, int], goes: int, comes: int) -> int:
-    """By how much farther a carton reaches if a copy from one place of the shelf goes and one from another comes."""
-    low, next_low, next_high, high = ends
-    after = max(comes, next_high if goes == high else high) - min(comes, next_low if goes == low else low)
-    return after - (high - low)
+def _span(low: int, next_low: int, next_high: int, high: int) -> int:
+    """Over how much of the shelf a carton reaches."""
+    return high - low
+
+
+def _ends_without(goes: int, low: int, next_low: int, next_high: int, high: int) -> tuple[int, int]:
+    """The lowest and the highest place of a carton without its copy from one place of the shelf."""
+    return next_low if goes == low else low, next_high if goes == high else high
 
 
 def _on_the_shelf(copy: Copy) -> tuple[int, int]:

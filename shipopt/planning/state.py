@@ -29,7 +29,7 @@ best is a matter of luck, so several are tried: 406.02 with 0.998, 402.95 with 0
 TIME_UP, INTERRUPTED = "the time allowed was up", "it was interrupted"
 """Why a search stopped, where it did not end by itself."""
 
-LEAST_IN_ORDER, IN_ORDER = 2.0, 0.0004
+LEAST_IN_ORDER, IN_ORDER = 2.0, 0.0002
 """Seconds that putting a plan in shelf order may take, at the least and for each copy."""
 
 FINISHING, MOST_FINISHING = 0.00025, 0.2

@@ -121,7 +121,7 @@ class Deal:
         for other in self._near(place):
             room, others_ends = self.most - self.value[other], self._ends(other)
             least = min(self.value[place] - self.most, ZERO)
-            before = _span(*ends) + _span(*others_ends)
+            before = ends[-1] - ends[0] + others_ends[-1] - others_ends[0]
             for like, own in offered:
                 theirs = [
                     (at, comes.place, comes.value, *_ends_without(comes.place, *others_ends))
@@ -197,11 +197,6 @@ def _copies(cartons: Sequence[FilledCarton]) -> dict[Hashable, list[Copy]]:
         numbers = range(portion.first, portion.first + portion.copies)
         found.setdefault(likeness(portion.record), []).extend((portion.record, number) for number in numbers)
     return {like: sorted(each, key=_on_the_shelf) for like, each in found.items()}
-
-
-def _span(low: int, next_low: int, next_high: int, high: int) -> int:
-    """Over how much of the shelf a carton reaches."""
-    return high - low
 
 
 def _ends_without(goes: int, low: int, next_low: int, next_high: int, high: int) -> tuple[int, int]:

@@ -96,9 +96,13 @@ class Naming:
         return self._quick(at_most) if loss_matters(self.move) else self._at_large(self._for_naming, at_most)
 
     @property
+    def of_many_copies(self) -> bool:
+        """Whether programmes are large, and plans hardly cost more than they say."""
+        return sum(record.copies for record in self.move.loose) >= MANY_COPIES
+
+    @property
     def _for_naming(self) -> int:
-        copies = sum(record.copies for record in self.move.loose)
-        return FOR_NAMING if copies < MANY_COPIES else OF_MANY_COPIES
+        return OF_MANY_COPIES if self.of_many_copies else FOR_NAMING
 
     def _leave_out_of(self, programme: Programme) -> bool:
         """Ask the programme for another outline than each left out. Whether it has any."""

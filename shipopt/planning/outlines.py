@@ -19,7 +19,7 @@ from shipopt.planning.formulation import aggregate_programme
 from shipopt.planning.kinds import FOR_A_PROOF, Kind
 from shipopt.planning.least_loss import least_loss
 from shipopt.planning.modes import values_matter
-from shipopt.planning.naming import MANY_COPIES, Naming, Solve, bound_of
+from shipopt.planning.naming import Naming, Solve, bound_of
 from shipopt.planning.outline import Outline
 from shipopt.planning.programme import Programme
 from shipopt.planning.solving import Outcome, Verdict
@@ -81,8 +81,10 @@ class Outlines:
         self._naming = Naming(self.move, solve)
         self._named_all = False
         self._bounds: dict[Outline, float] = {}
-        self._copies = sum(record.copies for record in move.loose)
-        self._least = KINDS_OF_MANY if MANY_COPIES <= self._copies < TOO_MANY_COPIES else FOR_A_PROOF[0]
+        self.of_many_copies = self._naming.of_many_copies
+        """Whether programmes are large, and plans hardly cost more than they say."""
+        too_many = sum(record.copies for record in move.loose) >= TOO_MANY_COPIES
+        self._least = KINDS_OF_MANY if self.of_many_copies and not too_many else FOR_A_PROOF[0]
         if loss_matters(self.move):
             self._least = max(self._least, WHERE_LOSSES_COUNT)
         self._found: dict[tuple[Outline, int], float] = {}
@@ -99,11 +101,6 @@ class Outlines:
         """What the first solution seen costs, if there was one: plans hardly cost less."""
         self.expected: float | None = None
         """What the guide costs that the first plan is packed by, once it is known."""
-
-    @property
-    def of_many_copies(self) -> bool:
-        """Whether programmes are large, and plans hardly cost more than they say."""
-        return self._copies >= MANY_COPIES
 
     @property
     def plans_may_cost(self) -> float:

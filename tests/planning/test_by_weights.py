@@ -10,7 +10,15 @@ from benchmarks.thumb import rule_of_thumb
 
 from shipopt.planning import by_weights, optimise
 from shipopt.planning.audit import findings
-from shipopt.planning.by_weights import GUIDES, MUCH_DEARER, UNKNOWN, Weighing, plan_by_weights, worth_of_the_cap
+from shipopt.planning.by_weights import (
+    GUIDES,
+    HARDLY_DEARER,
+    MUCH_DEARER,
+    UNKNOWN,
+    Weighing,
+    plan_by_weights,
+    worth_of_the_cap,
+)
 from shipopt.planning.kinds import FOR_A_GUIDE
 from shipopt.planning.outline import Outline
 from shipopt.planning.solving import Solver
@@ -50,9 +58,9 @@ def test_a_cap_that_does_not_bind_is_worth_nothing_and_a_harder_one_no_less():
         assert _worth(share).hardly_binds
     hard, harder = _worth("0.6"), _worth("0.4")
     assert 0.1 < hard.of_a_unit <= harder.of_a_unit + 1e-6
-    assert 1 < hard.dearer < harder.dearer
+    assert HARDLY_DEARER < hard.dearer <= MUCH_DEARER < harder.dearer
     assert not hard.hardly_binds
-    assert harder.dearer > MUCH_DEARER
+    assert not hard.binds_hard
     assert harder.binds_hard
 
 

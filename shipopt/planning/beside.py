@@ -5,6 +5,9 @@ What the search finds may depend on which of the two ends first, as it depends o
 
 import threading
 from collections.abc import Callable
+from typing import TypeVar
+
+T = TypeVar("T")
 
 
 class Beside:
@@ -32,3 +35,24 @@ class Beside:
             self._work()
         except BaseException as reason:
             self._failed.append(reason)
+
+
+def sooner(here: Callable[[], T], beside: Callable[[], T], serves: Callable[[T], bool], stop: threading.Event) -> T:
+    """What the first of two works comes to that serves, the second in a thread of its own; what the one here comes to,
+    if neither serves. ``stop`` tells the other to end soon: it is not waited for. Raises what a work waited for raised.
+    """
+    served: list[T] = []
+
+    def other() -> None:
+        found = beside()
+        if serves(found):
+            served.append(found)
+            stop.set()
+
+    running = Beside(other, 2)
+    found = here()
+    if serves(found):
+        stop.set()
+        return found
+    running.wait()
+    return served[0] if served else found

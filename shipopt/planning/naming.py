@@ -13,6 +13,7 @@ import pulp
 
 from shipopt.move.move import Move
 from shipopt.move.rules import quotes_in
+from shipopt.planning.beside import sooner
 from shipopt.planning.corners import corners_of
 from shipopt.planning.formulation import aggregate_programme
 from shipopt.planning.kinds import FOR_NAMING, kinds_of
@@ -62,10 +63,24 @@ class Naming:
             return None
         return self._solved(programme, at_most, stop)
 
-    def at_first_sight(self, at_most: float | None) -> tuple[Programme, Outcome] | None:
-        """The same of any outline, from a quicker programme."""
-        programme = self._at_large(FOR_NAMING, at_most) if self.looks_closer else self._quick(at_most)
-        return self._solved(programme, at_most, Event())
+    def at_first_sight(self, at_most: float | None, cores: int = 1) -> tuple[Programme, Outcome] | None:
+        """The same of any outline, from a quicker programme. With two ``cores`` from the one that names outlines, where
+        that is solved sooner: 1.2 s instead of 3.5 (1,500 copies, seed 20), though more often it takes longer."""
+        first = self._at_large(FOR_NAMING, at_most) if self.looks_closer else self._quick(at_most)
+        if cores < 2 or loss_matters(self.move) or self.of_many_copies:
+            return self._solved(first, at_most, Event())
+        stop = Event()
+
+        def solved(programme: Programme) -> tuple[Programme, Outcome]:
+            return programme, self._solve(programme, at_most, 1.0, stop)
+
+        programme, outcome = sooner(
+            lambda: solved(first),
+            lambda: solved(self._at_large(FOR_NAMING, at_most)),
+            lambda each: each[1].verdict in (Verdict.PROVED, Verdict.IMPOSSIBLE),
+            stop,
+        )
+        return self._told(programme, outcome, at_most)
 
     @property
     def looks_closer(self) -> bool:
@@ -82,7 +97,10 @@ class Naming:
         return aggregate_programme(self.move, kinds, at_most=at_most)
 
     def _solved(self, programme: Programme, at_most: float | None, stop: Event) -> tuple[Programme, Outcome] | None:
-        outcome = self._solve(programme, at_most, 1.0, stop)
+        return self._told(programme, self._solve(programme, at_most, 1.0, stop), at_most)
+
+    def _told(self, programme: Programme, outcome: Outcome, at_most: float | None) -> tuple[Programme, Outcome] | None:
+        """Keep the bound, and tell of a solution if there is one."""
         self.bound = max(self.bound, bound_of(outcome, at_most))
         return (programme, outcome) if outcome.found else None
 

@@ -114,10 +114,10 @@ class Outlines:
         with self._news:
             return min([self._naming.bound, *self._bounds.values()])
 
-    def first(self, at_most: float | None = None) -> Outline | None:
-        """The outline of a good solution at first sight, of those for no more than ``at_most``; None if none was found
-        in time."""
-        seen = self._seen_first(at_most)
+    def first(self, at_most: float | None = None, cores: int = 1) -> Outline | None:
+        """The outline of a good solution at first sight, of those for no more than ``at_most``, looked for with so many
+        ``cores``; None if none was found in time."""
+        seen = self._seen_first(at_most, cores)
         if seen is not None and self.move is not self._asked and self._breaks_a_cap(*seen):
             self.heed_caps()
             limit = min(seen[1].objective * COSTS_TOO_MUCH, inf if at_most is None else at_most)
@@ -130,8 +130,8 @@ class Outlines:
         self.best_at_first_sight = outcome.objective
         return programme.outline(outcome.values)
 
-    def _seen_first(self, at_most: float | None) -> tuple[Programme, Outcome] | None:
-        seen = self._naming.at_first_sight(at_most)
+    def _seen_first(self, at_most: float | None, cores: int = 1) -> tuple[Programme, Outcome] | None:
+        seen = self._naming.at_first_sight(at_most, cores)
         return seen if self._naming.looks_closer else self._note(seen)
 
     def _name(self, at_most: float | None) -> tuple[Programme, Outcome] | None:

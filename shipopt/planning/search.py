@@ -134,7 +134,7 @@ def _search_by_guides(state: State, beside: ExitStack) -> None:
 
     outlines = Outlines(state.move, run, lambda: state.left > max(1, LAST * state.seconds))
     state.report("floor")
-    first = outlines.first(None if state.best_objective is None else _target(state, outlines))
+    first = outlines.first(None if state.best_objective is None else _target(state, outlines), state.cores)
     state.report("floor")  # a search that was interrupted ends here, and asks no solver again
     if outlines.bound == inf:
         raise NoPlan(why_no_plan(state.move, state.solver))
@@ -154,9 +154,9 @@ def _search_by_guides(state: State, beside: ExitStack) -> None:
 
 def _work_beside(state: State, outlines: Outlines, beside: ExitStack) -> None:
     """Have a second core name and bound outlines, if there is one, until they are ended; CBC uses it by itself."""
-    if state.effort.cores > 1 and state.solver is Solver.HIGHS:
+    if state.cores > 1:
         work = partial(outlines.keep_at_it, lambda: _target(state, outlines), state.raise_floor)
-        beside.callback(Beside(work, state.effort.cores).wait)
+        beside.callback(Beside(work, state.cores).wait)
 
 
 def _plan_and_prove(state: State, outlines: Outlines, first: Outline | None) -> None:

@@ -100,6 +100,11 @@ class State:
         return min(self.began + self.seconds, time.perf_counter() + max(LEAST_IN_ORDER, copies * IN_ORDER))
 
     @property
+    def cores(self) -> int:
+        """The cores that the search itself may share out: CBC uses both by itself."""
+        return self.effort.cores if self.solver is Solver.HIGHS else 1
+
+    @property
     def booked(self) -> Outline | None:
         """The quotes that the plans known already book; None if there is no such plan."""
         quotes = frozenset(each.quote.name for plan in self.known for each in plan.shipments)

@@ -5,10 +5,11 @@ Every change obeys the rules of the move as they stand. Changes to a whole carto
 record taken out of its carton is not, since that depends on the room left elsewhere. Called by the results writer.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal, localcontext
 from enum import StrEnum
+from functools import cache
 
 from shipopt.move.cartons import Portion, filled
 from shipopt.move.cover import Cover
@@ -78,10 +79,11 @@ def _for_carton(move: Move, shipments: Sequence[Shipment], now: Shipment) -> Ite
         trip = now.trip if here else _trip_with_room(move, shipments, now, quote)
         if trip is None or filled_carton_refusal(now.filled, quote, move):
             continue
+        dearer_with = _pricing(move, shipments, now, quote)
         for cover in _covers(move, now, quote):
             other = replace(now, quote=quote, trip=trip, cover=cover)
             left = expected_uninsured_loss(move, other) / before
-            if left < 1 and (dearer := _dearer(move, shipments, now, other)) is not None:
+            if left < 1 and (dearer := dearer_with(other)) is not None:
                 yield Remedy(Change.COVER if here else Change.QUOTE, quote, cover, left, dearer)
 
 
@@ -95,15 +97,21 @@ def _covers(move: Move, now: Shipment, quote: Quote) -> Iterator[Cover | None]:
             yield cover
 
 
-def _dearer(move: Move, shipments: Sequence[Shipment], now: Shipment, other: Shipment) -> Decimal | None:
-    """What the plan costs more with the other shipment; None where that has no price. Only the two quotes' charges
-    can differ."""
-    touched = [each for each in shipments if each.quote.name in (now.quote.name, other.quote.name)]
-    changed = [other if each is now else each for each in touched]
-    try:
-        return price(move, changed).total - price(move, touched).total
-    except (Refused, CannotBeCovered):
-        return None
+def _pricing(
+    move: Move, shipments: Sequence[Shipment], now: Shipment, quote: Quote
+) -> Callable[[Shipment], Decimal | None]:
+    """What the plan costs more with another shipment by that quote, as a function of it; None where that has no price.
+    Only the two quotes' charges can differ."""
+    touched = [each for each in shipments if each.quote.name in (now.quote.name, quote.name)]
+    as_it_is = cache(lambda: price(move, touched).total)
+
+    def dearer(other: Shipment) -> Decimal | None:
+        try:
+            return price(move, [other if each is now else each for each in touched]).total - as_it_is()
+        except (Refused, CannotBeCovered):
+            return None
+
+    return dearer
 
 
 def _trip_with_room(move: Move, shipments: Sequence[Shipment], now: Shipment, quote: Quote) -> int | None:

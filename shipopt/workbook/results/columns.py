@@ -7,6 +7,7 @@ snake_case) is the field of its rows, the key in JSON and the name of the column
 import re
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cache
 
 
 class Kind(StrEnum):
@@ -32,6 +33,7 @@ class Kind(StrEnum):
         return self in (Kind.TEXT, Kind.WORDS)
 
 
+@cache
 def key_of(heading: str) -> str:
     """A heading in snake_case: ``Fill %`` is fill_percent, ``Cost per 1,000 of value`` cost_per_1000_of_value."""
     words = heading.lower().replace("%", " percent").replace(",", "")

@@ -10,7 +10,7 @@ import pytest
 from planning.two_cartons import MOVE
 
 from shipopt.planning import optimise
-from shipopt.planning.beside import Beside
+from shipopt.planning.beside import Beside, sooner
 from shipopt.planning.corners import corners_of
 from shipopt.planning.formulation import aggregate_programme
 from shipopt.planning.least_loss import least_loss
@@ -338,6 +338,46 @@ def test_work_beside_is_done_when_waited_for_and_raises_what_it_raised(cores):
     assert done == [1]
     with pytest.raises(IndexError):
         Beside(lambda: done[5], cores).wait()
+
+
+@pytest.mark.parametrize("sooner_beside", [False, True])
+def test_the_sooner_of_two_works_that_serves_stops_the_other(sooner_beside):
+    stop = Event()
+
+    def quick():
+        return "served"
+
+    def slow():
+        return "told to stop" if stop.wait(20) else "not told"
+
+    here, beside = (slow, quick) if sooner_beside else (quick, slow)
+    assert sooner(here, beside, lambda found: found == "served", stop) == "served"
+    assert stop.is_set()
+
+
+def test_where_neither_work_serves_the_one_here_is_told_and_a_fault_beside_is_raised():
+    assert sooner(lambda: "here", lambda: "beside", lambda found: False, Event()) == "here"
+    with pytest.raises(ZeroDivisionError):
+        sooner(lambda: "here", lambda: 1 / 0, lambda found: False, Event())
+
+
+@pytest.mark.parametrize("quick_is_sooner", [False, True])
+def test_at_first_sight_either_programme_may_be_solved_first(best, quick_is_sooner):
+    def run(programme, at_most, share, stop):
+        if bool(programme.groups) == quick_is_sooner and stop.wait(20):
+            return Outcome(Verdict.FOUND, "stopped", 0.0, bound=-1.0, objective=1e9, values={"poor": 1.0})
+        return _run(programme, at_most, share, stop)
+
+    naming = Naming(without_loss_caps(MOVE), run)
+    programme, outcome = naming.at_first_sight(None, cores=2)
+    assert outcome.verdict is Verdict.PROVED
+    assert bool(programme.groups) != quick_is_sooner
+    assert 0 < naming.bound <= best + 1e-6
+    assert programme.outline(outcome.values).quotes
+
+
+def test_with_two_cores_first_sight_of_what_does_not_exist_is_that(best):
+    assert Naming(without_loss_caps(MOVE), _run).at_first_sight(best / 2, cores=2) is None
 
 
 @pytest.mark.parametrize(("cap", "binds"), [("10000", False), ("0.01", True), (None, True)])

@@ -5,6 +5,7 @@ What the search finds may depend on which of the two ends first, as it depends o
 
 import threading
 from collections.abc import Callable
+from contextlib import ExitStack
 from typing import TypeVar
 
 T = TypeVar("T")
@@ -37,9 +38,16 @@ class Beside:
             self._failed.append(reason)
 
 
-def sooner(here: Callable[[], T], beside: Callable[[], T], serves: Callable[[T], bool], stop: threading.Event) -> T:
+def sooner(
+    here: Callable[[], T],
+    beside: Callable[[], T],
+    serves: Callable[[T], bool],
+    stop: threading.Event,
+    ended: ExitStack,
+) -> T:
     """What the first of two works comes to that serves, the second in a thread of its own; what the one here comes to,
-    if neither serves. ``stop`` tells the other to end soon: it is not waited for. Raises what a work waited for raised.
+    if neither serves. ``stop`` tells the other to end soon, which is waited for as late as when the stack ``ended`` is
+    closed. Raises what a work raised, then at the latest.
     """
     served: list[T] = []
 
@@ -50,7 +58,12 @@ def sooner(here: Callable[[], T], beside: Callable[[], T], serves: Callable[[T],
             stop.set()
 
     running = Beside(other, 2)
-    found = here()
+    ended.callback(running.wait)
+    try:
+        found = here()
+    except BaseException:
+        stop.set()
+        raise
     if serves(found):
         stop.set()
         return found

@@ -9,6 +9,7 @@ has a second thread do the same work.
 """
 
 from collections.abc import Callable, Iterator
+from contextlib import ExitStack
 from dataclasses import dataclass, field
 from math import inf
 from threading import Condition, Event
@@ -114,10 +115,10 @@ class Outlines:
         with self._news:
             return min([self._naming.bound, *self._bounds.values()])
 
-    def first(self, at_most: float | None = None, cores: int = 1) -> Outline | None:
-        """The outline of a good solution at first sight, of those for no more than ``at_most``, looked for with so many
-        ``cores``; None if none was found in time."""
-        seen = self._seen_first(at_most, cores)
+    def first(self, at_most: float | None = None, beside: ExitStack | None = None) -> Outline | None:
+        """The outline of a good solution at first sight, of those for no more than ``at_most``, looked for with a
+        second core too where work may go on ``beside``, until that is closed; None if none was found in time."""
+        seen = self._seen_first(at_most, beside)
         if seen is not None and self.move is not self._asked and self._breaks_a_cap(*seen):
             self.heed_caps()
             limit = min(seen[1].objective * COSTS_TOO_MUCH, inf if at_most is None else at_most)
@@ -130,8 +131,8 @@ class Outlines:
         self.best_at_first_sight = outcome.objective
         return programme.outline(outcome.values)
 
-    def _seen_first(self, at_most: float | None, cores: int = 1) -> tuple[Programme, Outcome] | None:
-        seen = self._naming.at_first_sight(at_most, cores)
+    def _seen_first(self, at_most: float | None, beside: ExitStack | None = None) -> tuple[Programme, Outcome] | None:
+        seen = self._naming.at_first_sight(at_most, beside)
         return seen if self._naming.looks_closer else self._note(seen)
 
     def _name(self, at_most: float | None) -> tuple[Programme, Outcome] | None:

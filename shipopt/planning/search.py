@@ -134,7 +134,8 @@ def _search_by_guides(state: State, beside: ExitStack) -> None:
 
     outlines = Outlines(state.move, run, lambda: state.left > max(1, LAST * state.seconds))
     state.report("floor")
-    first = outlines.first(None if state.best_objective is None else _target(state, outlines), state.cores)
+    at_most = None if state.best_objective is None else _target(state, outlines)
+    first = outlines.first(at_most, beside if state.cores > 1 else None)
     state.report("floor")  # a search that was interrupted ends here, and asks no solver again
     if outlines.bound == inf:
         raise NoPlan(why_no_plan(state.move, state.solver))

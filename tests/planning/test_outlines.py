@@ -1,5 +1,6 @@
 """Floors outline by outline: what plans of each outline cost at the least, and what all others do."""
 
+from contextlib import ExitStack
 from dataclasses import replace
 from decimal import Decimal
 from functools import partial
@@ -351,14 +352,24 @@ def test_the_sooner_of_two_works_that_serves_stops_the_other(sooner_beside):
         return "told to stop" if stop.wait(20) else "not told"
 
     here, beside = (slow, quick) if sooner_beside else (quick, slow)
-    assert sooner(here, beside, lambda found: found == "served", stop) == "served"
+    with ExitStack() as ended:
+        assert sooner(here, beside, lambda found: found == "served", stop, ended) == "served"
     assert stop.is_set()
 
 
 def test_where_neither_work_serves_the_one_here_is_told_and_a_fault_beside_is_raised():
-    assert sooner(lambda: "here", lambda: "beside", lambda found: False, Event()) == "here"
-    with pytest.raises(ZeroDivisionError):
-        sooner(lambda: "here", lambda: 1 / 0, lambda found: False, Event())
+    with ExitStack() as ended:
+        assert sooner(lambda: "here", lambda: "beside", lambda found: False, Event(), ended) == "here"
+    for here in (lambda: "here", lambda: "served"):
+        with pytest.raises(ZeroDivisionError), ExitStack() as ended:
+            sooner(here, lambda: 1 / 0, lambda found: found == "served", Event(), ended)
+
+
+def test_a_fault_in_the_work_here_stops_the_one_beside():
+    stop = Event()
+    with pytest.raises(ZeroDivisionError), ExitStack() as ended:
+        sooner(lambda: 1 / 0, lambda: stop.wait(20), lambda found: True, stop, ended)
+    assert stop.is_set()
 
 
 @pytest.mark.parametrize("quick_is_sooner", [False, True])
@@ -369,7 +380,8 @@ def test_at_first_sight_either_programme_may_be_solved_first(best, quick_is_soon
         return _run(programme, at_most, share, stop)
 
     naming = Naming(without_loss_caps(MOVE), run)
-    programme, outcome = naming.at_first_sight(None, cores=2)
+    with ExitStack() as beside:
+        programme, outcome = naming.at_first_sight(None, beside)
     assert outcome.verdict is Verdict.PROVED
     assert bool(programme.groups) != quick_is_sooner
     assert 0 < naming.bound <= best + 1e-6
@@ -377,7 +389,8 @@ def test_at_first_sight_either_programme_may_be_solved_first(best, quick_is_soon
 
 
 def test_with_two_cores_first_sight_of_what_does_not_exist_is_that(best):
-    assert Naming(without_loss_caps(MOVE), _run).at_first_sight(best / 2, cores=2) is None
+    with ExitStack() as beside:
+        assert Naming(without_loss_caps(MOVE), _run).at_first_sight(best / 2, beside) is None
 
 
 @pytest.mark.parametrize(("cap", "binds"), [("10000", False), ("0.01", True), (None, True)])

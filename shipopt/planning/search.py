@@ -208,7 +208,7 @@ def _plan_first(state: State, outlines: Outlines, first: Outline | None) -> None
             break
     for each, most in ((first, hoped and hoped * FURTHER), (first, None), (None, None)):
         if state.best is None and state.left > 1:
-            plan_by(state, each, hoped=most)
+            plan_by(state, each, hoped=most, instead=instead)
 
 
 def _worth_of_its_cap(state: State, first: Outline | None, seen: float | None) -> Worth:

@@ -16,7 +16,7 @@ from shipopt.move.quotes import Quote, WeightBreak, WeightBreaks
 from shipopt.move.records import Format, Record
 from shipopt.move.settings import Settings
 from shipopt.move.words import Consignment, Means, Units
-from shipopt.planning import NoPlan, optimise, search
+from shipopt.planning import NoPlan, NoPlanInTime, optimise, search
 from shipopt.planning.by_guides import plan_by
 from shipopt.planning.corners import corners_of
 from shipopt.planning.formulation import aggregate_programme
@@ -164,3 +164,21 @@ def test_a_floor_found_beside_is_kept_where_planning_took_all_the_time(monkeypat
     assert first_sight < bound
     assert plan.search.floor >= Decimal(repr(bound)) - Decimal("0.01")
     assert plan.search.floor <= objective_of(MOVE, plan.shipments)
+
+
+def test_whichever_guide_is_found_first_says_what_plans_cost(monkeypatch):
+    seen = []
+
+    def plan_by_any_price(state, booked, guides=9, hoped=None, guiding=None, instead=None):
+        if hoped is None and instead is not None:
+            instead(123.0)  # none is found for as little as is hoped for
+
+    def planned(state, outlines, first):
+        search._plan_first(state, outlines, first)
+        seen.append(outlines.expected)
+
+    monkeypatch.setattr(search, "plan_by", plan_by_any_price)
+    monkeypatch.setattr(search, "_plan_and_prove", planned)
+    with pytest.raises(NoPlanInTime):
+        optimise(MOVE, seconds=30, effort=replace(FULL, cores=1))
+    assert seen == [123.0]

@@ -460,7 +460,9 @@ def test_of_many_copies_proofs_begin_with_more_kinds_and_plans_are_nearer_to_fir
     assert _outlines(replace(MOVE, settings=replace(free, count_expected_loss=True)))._least == 80
 
 
-@pytest.mark.parametrize(("copies", "capped", "plain"), [(1, True, True), (20_000, True, False), (20_000, False, False)])
+@pytest.mark.parametrize(
+    ("copies", "capped", "plain"), [(1, True, True), (20_000, True, False), (20_000, False, False)]
+)
 def test_outlines_of_many_copies_are_named_by_corners_from_first_sight_on(copies, capped, plain):
     records = (replace(MOVE.records[0], copies=copies), *MOVE.records[1:])
     settings = replace(MOVE.settings, most_tail_mean=None, most_expected_loss=Decimal(10) if capped else None)

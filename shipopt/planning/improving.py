@@ -30,13 +30,18 @@ MOST_COPIES_MOVED = 60
 """A carton with more copies than this is not emptied into others."""
 
 
-def offers(cartons: Sequence[FilledCarton], move: Move, quotes: Sequence[str] = ()) -> list[Candidate]:
+def offers(
+    cartons: Sequence[FilledCarton], move: Move, quotes: Sequence[str] = (), others: Sequence[str] = ()
+) -> list[Candidate]:
     """The cartons as candidates (each an item of its own), with the same contents in other cartons they fit, and with
-    pairs of cartons with room to share put together; as they are, each by its own of the ``quotes``, if these are
-    given."""
+    pairs of cartons with room to share put together; as they are, each by its own of the ``quotes`` or by one of the
+    ``others``, if quotes are given."""
     if quotes:
-        each = enumerate(zip(cartons, quotes, strict=True))
-        return [Candidate(filled, {item: 1}, quote=quote) for item, (filled, quote) in each]
+        return [
+            Candidate(filled, {item: 1}, quote=quote)
+            for item, (filled, own) in enumerate(zip(cartons, quotes, strict=True))
+            for quote in dict.fromkeys((own, *others))
+        ]
     candidates = [Candidate(filled, {item: 1}) for item, filled in enumerate(cartons)]
     extra: list[Candidate] = []
     for item, filled in enumerate(cartons):

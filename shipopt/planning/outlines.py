@@ -20,7 +20,7 @@ from shipopt.planning.formulation import aggregate_programme
 from shipopt.planning.kinds import FOR_A_PROOF, Kind
 from shipopt.planning.least_loss import least_loss
 from shipopt.planning.modes import values_matter
-from shipopt.planning.naming import Naming, Solve, bound_of
+from shipopt.planning.naming import TOO_MANY_COPIES, Naming, Solve, bound_of
 from shipopt.planning.outline import Outline
 from shipopt.planning.programme import Programme
 from shipopt.planning.solving import Outcome, Verdict
@@ -37,7 +37,7 @@ PLANS_COST, MANY_COPIES_COST = 1.04, 1.005
 """Before there is a plan, outlines are named and bounded as if one cost so many times first sight, as plans do: of many
 copies less is lost to packing."""
 
-KINDS_OF_MANY, TOO_MANY_COPIES = 160, 50_000
+KINDS_OF_MANY = 160
 """With many copies proofs begin with more kinds; but not with too many copies, of which programmes take long."""
 
 WHERE_LOSSES_COUNT = 80
@@ -84,7 +84,7 @@ class Outlines:
         self._bounds: dict[Outline, float] = {}
         self.of_many_copies = self._naming.of_many_copies
         """Whether programmes are large, and plans hardly cost more than they say."""
-        too_many = sum(record.copies for record in move.loose) >= TOO_MANY_COPIES
+        too_many = self._naming.copies >= TOO_MANY_COPIES
         self._least = KINDS_OF_MANY if self.of_many_copies and not too_many else FOR_A_PROOF[0]
         if loss_matters(self.move):
             self._least = max(self._least, WHERE_LOSSES_COUNT)

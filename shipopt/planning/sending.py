@@ -8,22 +8,29 @@ from typing import Any
 
 from shipopt.move.cartons import FilledCarton
 from shipopt.move.plan import Shipment
+from shipopt.move.rules import quotes_in
 from shipopt.planning.formulation import carton_programme, closed_cartons
 from shipopt.planning.improving import numbered, offers
+from shipopt.planning.outline import free_to_book
 from shipopt.planning.programme import Programme
-from shipopt.planning.solving import BY_LOOKING_NEAR, Outcome, solve
+from shipopt.planning.solving import BY_LOOKING_NEAR, Outcome, Verdict, solve
 from shipopt.planning.state import State
 from shipopt.planning.tail_cap import Kept, chosen_options, keep_tail_cap, shipment_of
 
 
 def send(state: State, cartons: Sequence[FilledCarton], stage: str, quotes: Sequence[str] = ()) -> None:
     """Find the best way for packed cartons, in these or other types of carton, at exact prices; as they are, each by
-    its own quote, if ``quotes`` are given."""
-    candidates = [*offers(cartons, state.move, quotes), *closed_cartons(state.move, len(cartons))]
-    exact = carton_programme(state.move, candidates, [1] * (len(cartons) + len(state.move.to_go)))
-    sent = solve_cartons(state, exact, stage, state.within / 4, 2, BY_LOOKING_NEAR).outcome
-    if sent.found:
-        state.keep(numbered(state.move, [shipment for _, shipment in what_was_chosen(exact, sent)]), stage)
+    its own quote, if ``quotes`` are given, or where that is more than these may carry, by any of them and of those that
+    are free to book."""
+    free = [quote.name for quote in quotes_in(state.move) if free_to_book(quote)]
+    for others in ([], [*dict.fromkeys(quotes), *free]) if quotes else ([],):
+        candidates = [*offers(cartons, state.move, quotes, others), *closed_cartons(state.move, len(cartons))]
+        exact = carton_programme(state.move, candidates, [1] * (len(cartons) + len(state.move.to_go)))
+        sent = solve_cartons(state, exact, stage, state.within / 4, 2, BY_LOOKING_NEAR).outcome
+        if sent.found:
+            state.keep(numbered(state.move, [shipment for _, shipment in what_was_chosen(exact, sent)]), stage)
+        if state.best is not None or sent.verdict is not Verdict.IMPOSSIBLE:
+            return
 
 
 def solve_in_search(

@@ -25,6 +25,7 @@ from shipopt.planning.evenly import deal_evenly
 from shipopt.planning.guide import Batch
 from shipopt.planning.modes import modes_of
 from shipopt.planning.opened import Copy, OpenCarton
+from shipopt.planning.pools import weight_to_spare
 from shipopt.planning.swapping import swap_until_all_fit
 from shipopt.planning.tariffs import steps_to_stay_below, tariffs_of
 
@@ -62,14 +63,16 @@ def packings(
     spilled: list[tuple[Sequence[Batch], list[OpenCarton], list[list[Copy]]]] = []
     packed = False
     for batches in deals:
+        tries = []
         for luck in range(TRIES):
             opened, left = _pack_by_swaps(batches, move, luck, until, enough)
             if not any(left):
                 yield _closed(opened)
                 packed = True
                 break
+            tries.append((batches, opened, left))
         else:
-            spilled.append((batches, opened, left))
+            spilled.append(min(tries, key=lambda tried: sum(_stack(copies) for copies in tried[2])))
     for batches, opened, left in () if packed else spilled:
         with suppress(_NoRoom):
             yield _closed(_with_more_cartons(batches, opened, left, move))
@@ -118,8 +121,9 @@ def _with_more_cartons(
 ) -> list[OpenCarton]:
     """The cartons, and what is left over where others have room, then in more cartons. Raises _NoRoom."""
     cartons = list(opened)
+    spare = weight_to_spare(batches, cartons)
     for batch, remaining in zip(batches, left, strict=True):
-        homeless = _use_room_left(remaining, cartons, move)
+        homeless = _use_room_left(remaining, cartons, move, spare)
         extra, homeless = _in_more_cartons(batch, homeless, move)
         cartons += extra
         cartons += _in_cartons_of_their_own(homeless, move)
@@ -238,25 +242,35 @@ def _best_swap(carton: OpenCarton, inner: int, queue: Sequence[Copy], places: Se
     return found
 
 
-def _use_room_left(left: list[Copy], cartons: Sequence[OpenCarton], move: Move) -> list[Copy]:
-    """Put copies into any carton of a quote that may carry them; the thickest first, where least room is left after."""
+def _use_room_left(
+    left: list[Copy], cartons: Sequence[OpenCarton], move: Move, spare: dict[str, Decimal]
+) -> list[Copy]:
+    """Put copies into any carton of a quote that may carry them, and that weight beside its load; the thickest first,
+    where least room is left after. What is left to ``spare`` of the quotes' loads is changed in place."""
     remaining = []
     for copy in sorted(left, key=lambda copy: (-copy[0].thickness, copy[0].place, copy[1])):
         record = copy[0]
         best: tuple[Decimal, int, int] | None = None
         for place, carton in enumerate(cartons):
-            if not _goes_with(record, carton, move):
+            if not _goes_with(record, carton, move) or record.weight > spare.get(_quote_of(carton), record.weight):
                 continue
             inner = carton.inner_for(record)
             if inner is not None:
-                spare = carton.room - carton.stacks[inner] - record.thickness
-                if best is None or spare < best[0]:
-                    best = (spare, place, inner)
+                room = carton.room - carton.stacks[inner] - record.thickness
+                if best is None or room < best[0]:
+                    best = (room, place, inner)
         if best is None:
             remaining.append(copy)
-        else:
-            cartons[best[1]].put(copy, best[2])
+            continue
+        carton = cartons[best[1]]
+        carton.put(copy, best[2])
+        if _quote_of(carton) in spare:
+            spare[_quote_of(carton)] -= record.weight
     return sorted(remaining, key=lambda copy: (copy[0].place, copy[1]))
+
+
+def _quote_of(carton: OpenCarton) -> str:
+    return carton.quote.name if carton.quote else ""
 
 
 def _in_cartons_of_their_own(left: list[Copy], move: Move) -> list[OpenCarton]:

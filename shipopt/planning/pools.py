@@ -53,6 +53,18 @@ def pools_of(batches: Sequence[Batch], opened: Sequence[Sequence[OpenCarton]], m
     return pools + _loss(batches, opened, move)
 
 
+def weight_to_spare(batches: Sequence[Batch], cartons: Sequence[OpenCarton]) -> dict[str, Decimal]:
+    """How much more the trips may carry that the batches book, by the name of each quote whose loads are limited by
+    weight."""
+    spare: dict[str, Decimal] = {}
+    for quote in dict.fromkeys(batch.quote for batch in batches):
+        if quote.by_load and quote.most_weight is not None:
+            trips = max(batch.trips for batch in batches if batch.quote is quote)
+            loaded = (each.carton.empty_weight + each.weight for each in cartons if each.quote is quote)
+            spare[quote.name] = quote.most_weight * trips - sum(loaded, ZERO)
+    return spare
+
+
 def fees_of(batches: Sequence[Batch], opened: Sequence[Sequence[OpenCarton]]) -> list[Pool]:
     """What the guide lets each batch under a cover be worth, as its fee may grow with that: an aim, not a limit."""
     pools = []

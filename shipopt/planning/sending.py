@@ -26,7 +26,8 @@ def send(state: State, cartons: Sequence[FilledCarton], stage: str, quotes: Sequ
     for others in ([], [*dict.fromkeys(quotes), *free]) if quotes else ([],):
         candidates = [*offers(cartons, state.move, quotes, others), *closed_cartons(state.move, len(cartons))]
         exact = carton_programme(state.move, candidates, [1] * (len(cartons) + len(state.move.to_go)))
-        sent = solve_cartons(state, exact, stage, state.within / 4, 2, BY_LOOKING_NEAR).outcome
+        gap = state.within if others else state.within / 4
+        sent = solve_cartons(state, exact, stage, gap, 2, BY_LOOKING_NEAR).outcome
         if sent.found:
             state.keep(numbered(state.move, [shipment for _, shipment in what_was_chosen(exact, sent)]), stage)
         if state.best is not None or sent.verdict is not Verdict.IMPOSSIBLE:

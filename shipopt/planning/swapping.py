@@ -18,7 +18,7 @@ from shipopt.move.move import Move
 from shipopt.planning.guide import Batch
 from shipopt.planning.opened import Copy, OpenCarton
 from shipopt.planning.pools import fees_of, pools_of
-from shipopt.planning.swaps import AIMING, NEAR_BY, WITHOUT_GAIN, Packing
+from shipopt.planning.swaps import AIMING, NEAR_BY, SAVING, WITHOUT_GAIN, Packing
 
 
 def swap_until_all_fit(
@@ -54,6 +54,6 @@ def swap_until_all_fit(
     packing.until = time.perf_counter() + AIMING * (until - time.perf_counter())
     packing.aim_at_fees(fees_of(batches, opened))
     packing.aim_below_steps()
-    packing.until = until
+    packing.until = time.perf_counter() + SAVING * (until - time.perf_counter())
     packing.save()
     return packing.write_back(cartons)

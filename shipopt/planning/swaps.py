@@ -26,6 +26,9 @@ FOR_AN_AIM, AIMING = 150, 0.05
 """Where the packing is done and only an aim is to be reached, so many steps without a better packing end the search for
 one (those that were reached took 26 at the most), and this share of the time left the search for all."""
 
+SAVING = 0.1
+"""The share of the time left in which what is charged by weight is lowered: of 100,000 copies 31 s saved 0.07 %."""
+
 NEAR_THE_SHELF = 1e-7
 """What a copy's way along the whole shelf counts for, beside what is over: it only tells equal swaps apart."""
 
@@ -48,10 +51,12 @@ NEARLY = 1e-9
 
 @dataclass(slots=True)
 class _Pool:
-    """A limit on a sum over all rooms: each copy counts with its weight (size 1) or value (2) times its room's rate."""
+    """A limit on a sum over all rooms: each copy counts with its weight (size 1) or value (2) times its room's rate.
+    ``cartons`` is how many share it: so many times its share of one carton's limit is what is over of it."""
 
     rates: Floats
     size: int
+    cartons: int = 1
     counts: float = 1.0
     used: float = 0.0
     """The sum, as a share of the most allowed."""
@@ -116,13 +121,14 @@ class Packing:
         """Watch limits on what all cartons hold together, those that are nearly reached."""
         rooms_of = [carton for carton, _ in self.rooms]
         for pool in pools:
-            pooled = _Pool(np.array(pool.rates)[rooms_of] / pool.most, 2 if pool.by_value else 1)
+            sharing = int(np.count_nonzero(pool.rates))
+            pooled = _Pool(np.array(pool.rates)[rooms_of] / pool.most, 2 if pool.by_value else 1, sharing, sharing)
             pooled.count_all(self)
             if pooled.used > NEARLY_REACHED:
                 self.pools.append(pooled)
 
     def _over(self) -> float:
-        pooled = sum(max(0.0, pool.used - 1 - NEARLY) for pool in self.pools)
+        pooled = sum(pool.cartons * max(0.0, pool.used - 1 - NEARLY) for pool in self.pools)
         return float(_above(self.stack).sum() + _above(self.held).sum()) + pooled
 
     def put_the_rest_in(self) -> None:
@@ -155,7 +161,7 @@ class Packing:
                 self.stack_counts += _above(self.stack) > 0
                 self.held_counts += _above(self.held) > 0
                 for pool in self.pools:
-                    pool.counts += pool.used > 1 + NEARLY
+                    pool.counts += pool.cartons * (pool.used > 1 + NEARLY)
             now = self._over()
             fruitless = 0 if now < least - NEARLY else fruitless + 1
             if now < least - NEARLY:

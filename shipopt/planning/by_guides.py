@@ -158,7 +158,7 @@ def followed(state: State, guide: Programme, outcome: Outcome, stage: str) -> bo
             break
     if state.costs_at_most(outcome.objective * (1 + state.within * ABOUT_ITS_OWN_COST)):
         return True
-    if fewest > wanted:
+    if wanted < fewest and wanted <= MANY_CARTONS:
         _improve(state)
     return False
 

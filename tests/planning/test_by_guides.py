@@ -3,8 +3,10 @@
 from dataclasses import replace
 from decimal import Decimal
 
+import pytest
 from planning.two_cartons import MOVE
 
+from shipopt.planning import by_guides
 from shipopt.planning.by_guides import PROOF as PROOF_STAGE
 from shipopt.planning.by_guides import _not_tried, _stage, followed, plan_by
 from shipopt.planning.formulation import aggregate_programme
@@ -63,6 +65,18 @@ def test_the_same_cartons_of_a_proof_are_packed_by_once():
     state.best = state.best_objective = None
     assert not followed(state, guide, outcome, PROOF_STAGE)
     assert state.stages == stages
+
+
+@pytest.mark.parametrize(("many", "times"), [(200, 1), (0, 0)])
+def test_of_many_cartons_none_is_emptied(monkeypatch, many, times):
+    improved = []
+    monkeypatch.setattr(by_guides, "MANY_CARTONS", many)
+    monkeypatch.setattr(by_guides, "packings", lambda *asked: iter(()))
+    monkeypatch.setattr(by_guides, "_improve", improved.append)
+    guide = aggregate_programme(NO_LOSSES, average_kinds(NO_LOSSES, True), whole=True, use_of_room=0.99)
+    outcome = solve(guide.problem, seconds=20, gap=1e-3, options=BY_SUMS)
+    assert not followed(_state(), guide, outcome, "guide")
+    assert len(improved) == times
 
 
 def test_no_two_uses_of_room_are_called_the_same():

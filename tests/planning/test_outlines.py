@@ -461,9 +461,16 @@ def test_of_many_copies_proofs_begin_with_more_kinds_and_plans_are_nearer_to_fir
 
 
 @pytest.mark.parametrize(
-    ("copies", "capped", "plain"), [(1, True, True), (20_000, True, False), (20_000, False, False)]
+    ("copies", "capped", "plain"),
+    [
+        (1, True, [True, True]),
+        (20_000, True, [True, False]),
+        (20_000, False, [True, False]),
+        (90_000, True, [False, False]),
+        (90_000, False, [False, False]),
+    ],
 )
-def test_outlines_of_many_copies_are_named_by_corners_from_first_sight_on(copies, capped, plain):
+def test_outlines_of_many_copies_are_named_by_corners_and_of_too_many_from_first_sight_on(copies, capped, plain):
     records = (replace(MOVE.records[0], copies=copies), *MOVE.records[1:])
     settings = replace(MOVE.settings, most_tail_mean=None, most_expected_loss=Decimal(10) if capped else None)
     asked = []
@@ -475,7 +482,7 @@ def test_outlines_of_many_copies_are_named_by_corners_from_first_sight_on(copies
     naming = Naming(replace(MOVE, records=records, settings=settings), run)
     assert naming.at_first_sight(None) is None
     assert naming.next(None, Event()) is None
-    assert [not programme.groups for programme in asked] == [plain, plain]
+    assert [not programme.groups for programme in asked] == plain
 
 
 def test_none_exists_where_naming_says_so():

@@ -11,6 +11,7 @@ from math import inf
 
 from shipopt.move.money import ZERO
 from shipopt.move.move import Move
+from shipopt.move.quotes import Quote
 from shipopt.move.rules import liability, most_value_of_consignment
 from shipopt.move.words import Covers
 from shipopt.planning.guide import Batch
@@ -32,24 +33,17 @@ def pools_of(batches: Sequence[Batch], opened: Sequence[Sequence[OpenCarton]], m
     """The limits that the cartons of these batches share."""
     pools = []
     quotes = dict.fromkeys(batch.quote for batch in batches)
+    together = [carton for cartons in opened for carton in cartons]
     for quote in quotes:
-        trips = max(batch.trips for batch in batches if batch.quote is quote)
         if not quote.by_load:
             continue
         on_it = [float(batch.quote is quote) for batch, cartons in zip(batches, opened, strict=True) for _ in cartons]
         most_value = most_value_of_consignment(quote, move.settings)
         if most_value:
-            pools.append(Pool(tuple(on_it), float(most_value) * trips, True))
-        if quote.most_weight is not None:
-            empty = [
-                carton.carton.empty_weight
-                for batch, cartons in zip(batches, opened, strict=True)
-                for carton in cartons
-                if batch.quote is quote
-            ]
-            contents = float(quote.most_weight * trips - sum(empty, ZERO))
-            if contents > 0:
-                pools.append(Pool(tuple(on_it), contents, False))
+            pools.append(Pool(tuple(on_it), float(most_value) * _trips(quote, batches), True))
+        contents = _most_contents(quote, batches, together)
+        if contents is not None and contents > 0:
+            pools.append(Pool(tuple(on_it), float(contents), False))
     return pools + _loss(batches, opened, move)
 
 
@@ -58,11 +52,22 @@ def weight_to_spare(batches: Sequence[Batch], cartons: Sequence[OpenCarton]) -> 
     weight."""
     spare: dict[str, Decimal] = {}
     for quote in dict.fromkeys(batch.quote for batch in batches):
-        if quote.by_load and quote.most_weight is not None:
-            trips = max(batch.trips for batch in batches if batch.quote is quote)
-            loaded = (each.carton.empty_weight + each.weight for each in cartons if each.quote is quote)
-            spare[quote.name] = quote.most_weight * trips - sum(loaded, ZERO)
+        contents = _most_contents(quote, batches, cartons)
+        if quote.by_load and contents is not None:
+            spare[quote.name] = contents - sum((carton.weight for carton in cartons if carton.quote is quote), ZERO)
     return spare
+
+
+def _most_contents(quote: Quote, batches: Sequence[Batch], cartons: Sequence[OpenCarton]) -> Decimal | None:
+    """What may be in these cartons of the quote together, on the trips that the batches book; None: as much as fits."""
+    if quote.most_weight is None:
+        return None
+    empty = (carton.carton.empty_weight for carton in cartons if carton.quote is quote)
+    return quote.most_weight * _trips(quote, batches) - sum(empty, ZERO)
+
+
+def _trips(quote: Quote, batches: Sequence[Batch]) -> int:
+    return max(batch.trips for batch in batches if batch.quote is quote)
 
 
 def fees_of(batches: Sequence[Batch], opened: Sequence[Sequence[OpenCarton]]) -> list[Pool]:

@@ -22,16 +22,27 @@ def send(state: State, cartons: Sequence[FilledCarton], stage: str, quotes: Sequ
     """Find the best way for packed cartons, in these or other types of carton, at exact prices; as they are, each by
     its own quote, if ``quotes`` are given, or where that is more than these may carry, by any of them and of those that
     are free to book."""
-    free = [quote.name for quote in quotes_in(state.move) if free_to_book(quote)]
-    for others in ([], [*dict.fromkeys(quotes), *free]) if quotes else ([],):
-        candidates = [*offers(cartons, state.move, quotes, others), *closed_cartons(state.move, len(cartons))]
-        exact = carton_programme(state.move, candidates, [1] * (len(cartons) + len(state.move.to_go)))
-        gap = state.within if others else state.within / 4
-        sent = solve_cartons(state, exact, stage, gap, 2, BY_LOOKING_NEAR).outcome
-        if sent.found:
-            state.keep(numbered(state.move, [shipment for _, shipment in what_was_chosen(exact, sent)]), stage)
-        if state.best is not None or sent.verdict is not Verdict.IMPOSSIBLE:
-            return
+    verdict = _sent(state, cartons, stage, state.within / 4, quotes)
+    if quotes and state.best is None and verdict is Verdict.IMPOSSIBLE:
+        free = [quote.name for quote in quotes_in(state.move) if free_to_book(quote)]
+        _sent(state, cartons, stage, state.within, quotes, [*dict.fromkeys(quotes), *free])
+
+
+def _sent(
+    state: State,
+    cartons: Sequence[FilledCarton],
+    stage: str,
+    gap: float,
+    quotes: Sequence[str],
+    others: Sequence[str] = (),
+) -> Verdict:
+    """Keep the best way found for what these cartons offer; what the programme said."""
+    candidates = [*offers(cartons, state.move, quotes, others), *closed_cartons(state.move, len(cartons))]
+    exact = carton_programme(state.move, candidates, [1] * (len(cartons) + len(state.move.to_go)))
+    sent = solve_cartons(state, exact, stage, gap, 2, BY_LOOKING_NEAR).outcome
+    if sent.found:
+        state.keep(numbered(state.move, [shipment for _, shipment in what_was_chosen(exact, sent)]), stage)
+    return sent.verdict
 
 
 def solve_in_search(

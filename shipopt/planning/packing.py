@@ -121,9 +121,8 @@ def _with_more_cartons(
 ) -> list[OpenCarton]:
     """The cartons, and what is left over where others have room, then in more cartons. Raises _NoRoom."""
     cartons = list(opened)
-    spare = weight_to_spare(batches, cartons)
     for batch, remaining in zip(batches, left, strict=True):
-        homeless = _use_room_left(remaining, cartons, move, spare)
+        homeless = _use_room_left(remaining, cartons, move, weight_to_spare(batches, cartons))
         extra, homeless = _in_more_cartons(batch, homeless, move)
         cartons += extra
         cartons += _in_cartons_of_their_own(homeless, move)

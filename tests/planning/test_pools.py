@@ -54,6 +54,20 @@ def test_copies_left_over_make_no_load_too_heavy():
     assert spare == {QUOTE.name: 0}
 
 
+def test_more_cartons_of_a_load_count_before_others_are_filled_up():
+    opened = _opened(1)
+    full = replace(QUOTE, most_weight=2 * opened[0].carton.empty_weight + 3 * RECORD.weight)
+    move = replace(MOVE, quotes={**MOVE.quotes, QUOTE.name: full})
+    first = replace(_batch(), quote=full, cartons=[(opened[0].carton, float(opened[0].most_weight))])
+    second = replace(_batch(), quote=full)
+    opened[0].quote = full
+    opened[0].put((RECORD, 1), 0)
+    thick = replace(RECORD, thickness=opened[0].room, weight=2 * RECORD.weight)
+    cartons = packing._with_more_cartons([first, second], opened, [[(thick, 2)], [(RECORD, 3)]], move)
+    assert opened[0].copies[0] == [(RECORD, 1)]
+    assert sorted(number for carton in cartons for inner in carton.copies for _, number in inner) == [1, 2, 3]
+
+
 def test_what_is_over_of_a_load_counts_like_as_much_of_a_carton():
     opened = _opened(4)
     for number, carton in enumerate(opened[:3], start=1):

@@ -40,8 +40,8 @@ are the better use of time. And so well that its other deals need not be packed.
 
 MANY_CARTONS = 200
 """More cartons than these go by the quotes that they were packed for: by any of 20, the programme of 250 cartons takes
-6 s and finds nothing better, that of 1,240 has 100,000 variables, and finds nothing good in a minute. Nor is one of so many
-emptied into the rest."""
+6 s and finds nothing better, that of 1,240 has 100,000 variables, and finds nothing good in a minute. Nor is one
+of so many emptied into the rest."""
 
 PROOF = "proof"
 """What the solutions of proofs are called where they are packed by."""

@@ -17,6 +17,7 @@ from shipopt.planning.constraints import bookings, caps, carriage, covers, group
 from shipopt.planning.kinds import Kind
 from shipopt.planning.outline import Outline
 from shipopt.planning.programme import Candidate, Programme, SlotKey
+from shipopt.planning.rounding import rounds_charges, rounds_fees
 from shipopt.planning.slots import offer_slots
 from shipopt.planning.tracks import tracks_of
 from shipopt.planning.ways import Way, ways_of
@@ -176,13 +177,17 @@ def _leave_whole_what_costs_by_itself(programme: Programme) -> None:
 
 
 def _allow_for_rounding(programme: Programme) -> None:
-    """Each trip's charge and each consignment's fee may be rounded down by half a minor unit at the most."""
-    half = float(programme.move.settings.currency.minor_unit) / 2
+    """Each trip's charge and each consignment's fee may be rounded down by half a minor unit at the most, if rounded at
+    all."""
+    currency = programme.move.settings.currency
+    half = float(currency.minor_unit) / 2
     for track in programme.tracks:
         load = programme.load(track)
-        programme.rounding += half * load.used
-        for taken in load.taken_by_cover.values():
-            programme.rounding += half * taken
+        if rounds_charges(track.quote, currency):
+            programme.rounding += half * load.used
+        for name, taken in load.taken_by_cover.items():
+            if rounds_fees(programme.move.covers[name], currency):
+                programme.rounding += half * taken
 
 
 def filled_once(cartons: Sequence[FilledCarton]) -> tuple[list[Candidate], list[int]]:

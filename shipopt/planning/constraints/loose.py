@@ -9,6 +9,7 @@ import pulp
 
 from shipopt.move.rules import liability, record_may_go
 from shipopt.planning.programme import LEFT_BEHIND, Parts, Programme, Slot, weighted
+from shipopt.planning.rounding import rounds_fees
 from shipopt.planning.tracks import Track
 
 FEW_FILL_A_CARTON, MOST_CUTS = 25, 5
@@ -285,7 +286,8 @@ def slots_pay_for_their_cover(programme: Programme) -> None:
         programme.add(bounds.least_fee * number - fee <= 0, f"slot_least_fee_{name}")
         programme.add(bounds.fee * number + bounds.share * value - fee <= 0, f"slot_fee_{name}")
         programme.fees += fee
-        programme.rounding += half * number
+        if rounds_fees(bounds.cover, programme.move.settings.currency):
+            programme.rounding += half * number
 
 
 def _by_track(programme: Programme) -> Iterator[tuple[Track, list[Slot]]]:

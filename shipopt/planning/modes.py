@@ -36,7 +36,8 @@ class Mode:
     ``least_fee`` and ``fee + share × value``.
 
     ``by_liability`` marks cartons whose value the carrier's liability reaches. ``lost`` and ``damaged`` bound from
-    below what the owner bears when one is lost or damaged.
+    below what the owner bears when one is lost or damaged, whatever the carrier owes; ``lost_before`` and
+    ``damaged_before`` do before what it owes is taken off.
     """
 
     index: int
@@ -50,6 +51,8 @@ class Mode:
     least_fee: float = 0.0
     fee_by_trip: bool = False
     by_liability: bool = False
+    lost_before: Line = Line(0.0, 0.0)
+    damaged_before: Line = Line(0.0, 0.0)
 
 
 def values_matter(move: Move) -> bool:
@@ -77,33 +80,38 @@ def modes_of(quote: Quote, move: Move, most_value: float = inf) -> list[Mode]:
         lowest = threshold if rule and not loss_matters(move) else 0.0
         for cover in move.covers.values():
             if cover.offered_to(quote.name):
-                _add_bands(modes, quote, move, cover, lowest, cap)
+                needless = min(without, float(cover.excess)) if loss_matters(move) else 0.0
+                _add_bands(modes, quote, move, cover, lowest, cap, needless)
     return modes
 
 
-def _add_bands(modes: list[Mode], quote: Quote, move: Move, cover: Cover, lowest: float, cap: float) -> None:
+def _add_bands(
+    modes: list[Mode], quote: Quote, move: Move, cover: Cover, lowest: float, cap: float, needless: float
+) -> None:
+    """A mode for each band of the cover; none for cartons worth no more than is ``needless`` to cover, as the excess
+    leaves nothing to pay and they may go without."""
     if quote.by_load and cover.basis is CoverBasis.CONSIGNMENT:
         _add(modes, quote, move, cover, 0.0, cap)
         return
     below = 0.0
     for band in cover.bands:
         top = _float_or_inf(band.value_up_to)
-        if top >= lowest and below <= cap:
-            _add(modes, quote, move, cover, below, min(top, cap), band=band)
+        if top >= lowest and below <= cap and needless < min(top, cap):
+            _add(modes, quote, move, cover, max(below, needless), min(top, cap), band=band)
         below = top
 
 
 def _turns(quote: Quote, move: Move, cover: Cover | None, low: float, high: float) -> list[float]:
-    """Values between low and high from which on the owner bears the whole excess whatever happens, if losses matter:
-    below, what the owner bears rises with the value."""
+    """Values between low and high at which what the owner bears of a loss or of damage begins to rise otherwise, if
+    losses matter: from the excess on as the carrier owes little or much, and no more from what it owes at most on."""
     if cover is None or not loss_matters(move) or not cover.excess:
         return []
     excess, owed = float(cover.excess), _most_liability(quote, move)
-    turn = excess + owed
+    turns = {excess, excess + owed}
     if cover.covers is Covers.LOSS_AND_DAMAGE and move.settings.damage_share:
         owed_damaged = owed if quote.liability_covers is Covers.LOSS_AND_DAMAGE else 0.0
-        turn = max(turn, (excess + owed_damaged) / float(move.settings.damage_share))
-    return [turn] if low < turn < high else []
+        turns |= {each / float(move.settings.damage_share) for each in (excess, excess + owed_damaged)}
+    return sorted(turn for turn in turns if low < turn < high)
 
 
 def _add(
@@ -119,7 +127,8 @@ def _add(
 ) -> None:
     ends = [low, *_turns(quote, move, cover, low, high), high]
     for start, end in pairwise(ends):
-        lost, damaged = _borne(quote, move, cover, start, end)
+        lost, damaged = _borne(quote, move, cover, start, end, _most_liability(quote, move))
+        lost_before, damaged_before = _borne(quote, move, cover, start, end, 0.0)
         modes.append(
             Mode(
                 index=len(modes),
@@ -133,14 +142,15 @@ def _add(
                 least_fee=float(band.least_fee) if band else 0.0,
                 fee_by_trip=cover is not None and band is None,
                 by_liability=by_liability,
+                lost_before=lost_before,
+                damaged_before=damaged_before,
             )
         )
 
 
-def _borne(quote: Quote, move: Move, cover: Cover | None, low: float, high: float) -> tuple[Line, Line]:
-    """Lines below what the owner bears of one carton's loss and damage, for values from low to high; where a line is
-    negative the owner bears nothing."""
-    owed = _most_liability(quote, move)
+def _borne(quote: Quote, move: Move, cover: Cover | None, low: float, high: float, owed: float) -> tuple[Line, Line]:
+    """Lines below what the owner bears of one carton's loss and damage where the carrier owes so much, for values from
+    low to high; where a line is negative the owner bears nothing."""
     share = float(move.settings.damage_share)
     ceiling = min(high, float(move.worth))  # no carton is worth more than all
     lost = Line(-owed, 1.0) if cover is None else _chord(float(cover.excess), 1.0, owed, low, ceiling)

@@ -42,9 +42,9 @@ def slots_risk_what_they_carry(programme: Programme) -> None:
 
 
 def groups_risk_what_they_hold(programme: Programme) -> None:
-    """By group: expected uninsured loss as for slots, with the chances of its type of carton. Where no cover pays, what
-    the carrier owes is at most what it owes for what the cartons weigh together, and at most what it owes for them
-    full."""
+    """By group: expected uninsured loss as for slots, with the chances of its type of carton; and at least what is
+    borne before the carrier pays, less what it owes, which is at most what it owes for what the cartons weigh together,
+    and at most what it owes for them full."""
     if not loss_matters(programme.move):
         return
     factor = growth(programme.move)
@@ -56,14 +56,16 @@ def groups_risk_what_they_hold(programme: Programme) -> None:
         whole, alone, damaged = map(float, chances(quote, group.carton.damage_factor))
         whole_tail, others = weights_of(quote, factor)
         weight = (whole_tail + others * alone) / (whole + alone) if whole + alone else 1.0
-        owed = _owed(group) if mode.cover is None else []
-        pays_for_damage = quote.liability_covers is Covers.LOSS_AND_DAMAGE
-        for line, chance, tail, paid, name in (
-            (mode.lost, whole + alone, weight, owed, "lost"),
-            (mode.damaged, damaged, others, owed if pays_for_damage else [], "damaged"),
+        owed = _owed(group)
+        owed_damaged = owed if quote.liability_covers is Covers.LOSS_AND_DAMAGE else []
+        for line, before, chance, tail, paid, name in (
+            (mode.lost, mode.lost_before, whole + alone, weight, owed, "lost"),
+            (mode.damaged, mode.damaged_before, damaged, others, owed_damaged, "damaged"),
         ):
-            borne = [chance * (line.slope * value - each) for each in paid]
-            borne = borne or [_borne(line, chance, number, value)]
+            # Under a cover, what is owed for full cartons is in the line.
+            less = paid if mode.cover is None else paid[1:]
+            borne = [] if less and mode.cover is None else [_borne(line, chance, number, value)]
+            borne += [_borne(before, chance, number, value) - chance * each for each in less]
             _risk(programme, line, borne, tail, f"{name}_group_{group.name}")
 
 
@@ -76,6 +78,8 @@ def _owed(group: SlotGroup) -> list[pulp.LpAffineExpression]:
     full = float(liability(quote, Decimal(repr(heaviest))))
     rate, least = float(quote.liability_per_weight), float(quote.liability_per_carton)
     by_weight = (max(rate * heaviest, least) - least) / heaviest
+    if not full:
+        return []
     number = group.number
     gross = float(group.carton.empty_weight) * number + group.weight
     return [full * number, least * number + by_weight * gross] if by_weight else [full * number]

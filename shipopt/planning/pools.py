@@ -90,13 +90,56 @@ def _loss(batches: Sequence[Batch], opened: Sequence[Sequence[OpenCarton]], move
     rates: list[float] = []
     for batch, cartons in zip(batches, opened, strict=True):
         for carton in cartons:
-            whole, lost, damaged = map(float, chances(batch.quote, Decimal(carton.carton.damage_factor)))
-            rate = 0.0
-            for line, chance in zip(_lines(batch, carton), (whole + lost, damaged), strict=True):
-                rate += chance * line.slope
-                left -= chance * line.flat
-            rates.append(rate)
+            flat, slope = _loss_of(batch, carton)
+            left -= flat
+            rates.append(slope)
     return [Pool(tuple(rates), left, True)] if left > 0 else []
+
+
+def costs_of_value(batches: Sequence[Batch], opened: Sequence[Sequence[OpenCarton]], move: Move) -> list[float]:
+    """What a unit of value more costs in each carton, in the order of batches: its fee, and what it loses on average,
+    as much as a unit lost counts for; nothing where losses are no part of the cost."""
+    weight = float(move.settings.weight_of_loss) if move.settings.count_expected_loss else 0.0
+    return [
+        batch.mode.share + weight * _loss_of(batch, carton)[1] if weight else 0.0
+        for batch, cartons in zip(batches, opened, strict=True)
+        for carton in cartons
+    ]
+
+
+LossLine = tuple[float, float, float]
+"""An amount, so much for each unit of value, and for each of weight of the contents."""
+
+
+def loss_lines(batch: Batch, carton: OpenCarton, move: Move) -> tuple[tuple[LossLine, ...], tuple[LossLine, ...]]:
+    """Lines of which the highest, or nothing if all are below, is what a carton loses on average if lost, and if
+    damaged, times what a unit lost counts for; exact but where the carrier owes by weight and for each carton."""
+    quote, counts = batch.quote, float(move.settings.weight_of_loss)
+    whole, lost, damaged = map(float, chances(quote, Decimal(carton.carton.damage_factor)))
+    by_weight, least = float(quote.liability_per_weight), float(quote.liability_per_carton)
+    owed = -least if least else -by_weight * float(carton.carton.empty_weight)
+    by_weight = 0.0 if least else by_weight
+
+    def lines(line: Line, before: Line, chance: float, pays: bool) -> tuple[LossLine, ...]:
+        covered = batch.mode.cover is not None
+        most = [(line.flat, line.slope, 0.0)] if covered else []
+        owes = pays and (owed or by_weight)
+        less = [(before.flat + owed * pays, before.slope, -by_weight * pays)] if owes or not covered else []
+        return tuple((counts * chance * a, counts * chance * b, counts * chance * c) for a, b, c in (*most, *less))
+
+    mode = batch.mode
+    pays_for_damage = quote.liability_covers is Covers.LOSS_AND_DAMAGE
+    return (
+        lines(mode.lost, mode.lost_before, whole + lost, True),
+        lines(mode.damaged, mode.damaged_before, damaged, pays_for_damage),
+    )
+
+
+def _loss_of(batch: Batch, carton: OpenCarton) -> tuple[float, float]:
+    """What a carton loses on average, as an amount and a share of its value."""
+    whole, lost, damaged = map(float, chances(batch.quote, Decimal(carton.carton.damage_factor)))
+    lines = list(zip(_lines(batch, carton), (whole + lost, damaged), strict=True))
+    return sum(chance * line.flat for line, chance in lines), sum(chance * line.slope for line, chance in lines)
 
 
 def _lines(batch: Batch, carton: OpenCarton) -> tuple[Line, Line]:

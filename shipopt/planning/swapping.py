@@ -17,7 +17,7 @@ import numpy as np
 from shipopt.move.move import Move
 from shipopt.planning.guide import Batch
 from shipopt.planning.opened import Copy, OpenCarton
-from shipopt.planning.pools import fees_of, pools_of
+from shipopt.planning.pools import costs_of_value, fees_of, pools_of
 from shipopt.planning.swaps import AIMING, NEAR_BY, SAVING, WITHOUT_GAIN, Packing
 
 
@@ -55,5 +55,6 @@ def swap_until_all_fit(
     packing.aim_at_fees(fees_of(batches, opened))
     packing.aim_below_steps()
     packing.until = time.perf_counter() + SAVING * (until - time.perf_counter())
+    packing.cost_of_value = np.array(costs_of_value(batches, opened, move))
     packing.save()
     return packing.write_back(cartons)

@@ -45,6 +45,10 @@ MOST_OUT, MOST_IN = 30, 500
 """Copies of the carton that is over, and copies of others, looked at in one step. A good swap is soon met: with 60 and
 2,500 a step takes four times as long, and no more copies find a place."""
 
+VALUE, NEARLY_FULL, PRICE_OF_LIMITS = 2, 0.998, 0.1
+"""Value's place among the sizes; limits on the value of trips have a price if so much of them is used, this share of
+what value costs where it costs most."""
+
 NEARLY = 1e-9
 """What is over by less than this share is not."""
 
@@ -92,6 +96,8 @@ class Packing:
         self.most = np.maximum(np.array(limits), 1e-12)
         self.kind, self.able = who_may_stand_where(self.copies, cartons, self.rooms, move)
         self.tariffs, self.tariff_of = tariffs_of(cartons, move)
+        self.cost_of_value = np.zeros(len(cartons))
+        """What a unit of value more costs in each carton."""
         self.pools: list[_Pool] = []
         self._count_all()
         self.shelf = stands_on_the_shelf([record for record, _ in self.copies])
@@ -218,9 +224,28 @@ class Packing:
         )
 
     def save(self) -> None:
-        """Swap, room by room, as long as that lowers what is charged by weight and nothing more is over."""
-        if not any(tariff.varies for tariff in self.tariffs):
+        """Swap, room by room, as long as that lowers what is charged by weight and what value costs, and nothing more
+        is over."""
+        if np.ptp(self.cost_of_value):
+            costs, self.scope = self.cost_of_value, np.zeros_like(self.batch)
+            self.cost_of_value = self._with_prices_of_limits()
+            self._save_room_by_room()
+            self.cost_of_value = costs
+        elif not any(tariff.varies for tariff in self.tariffs):
             return
+        self._save_room_by_room()
+
+    def _with_prices_of_limits(self) -> Floats:
+        """What value costs in each carton if room for it on trips that are worth about as much as they may be has a
+        small price too: so value leaves them for where it costs as little, and makes way for value from where it costs
+        more, which takes two swaps."""
+        costs = self.cost_of_value.copy()
+        for pool in self.pools:
+            if pool.size == VALUE and pool.used > NEARLY_FULL:
+                costs[np.unique(self.carton[pool.rates > 0])] += PRICE_OF_LIMITS * self.cost_of_value.max()
+        return costs
+
+    def _save_room_by_room(self) -> None:
         idle, room = 0, 0
         for _ in range(MOST_STEPS):
             idle = 0 if self._save_at(room) else idle + 1
@@ -335,7 +360,7 @@ class _Swaps:
             change += counts_there * _growth(shares, more / most)
 
     def charged(self) -> Floats:
-        """By how much the charges of the cartons grow."""
+        """By how much the charges of the cartons grow, and what their value costs."""
         all_, here, there = self.packing, self.packing.carton[self.room], self.packing.carton[self.to]
         weights = all_.weights()
         more = self.more[1]
@@ -346,6 +371,7 @@ class _Swaps:
             if len(columns):
                 before = weights[there[columns]]
                 change[:, columns] += other.charges(before + more[:, columns]) - other.charges(before)
+        change += self.more[2] * (all_.cost_of_value[there] - all_.cost_of_value[here])
         return np.asarray(np.where(there == here, 0.0, change))
 
     def far(self) -> Floats:

@@ -154,9 +154,10 @@ def test_cartons_are_aimed_below_the_steps_they_are_billed_by(monkeypatch: pytes
     assert sum(aimed) < sum(saved) / 2, (aimed, saved)
 
 
-def _covered(worth: float) -> float:
+def _covered(worth: float, *, losses_count: bool = False) -> float:
     """What a covered carton is worth, of two that are much alike, where the guide lets it be worth so much."""
     move = middling(SEEDS[0])
+    move = replace(move, settings=replace(move.settings, count_expected_loss=losses_count))
     quote = replace(quotes_in(move)[0], rate_card=None, volumetric_divisor=None)
     opened = [opened_for(move, quote, 1), opened_for(move, quote, 1)]
     size = round(opened[0][0].room / 13, 2)
@@ -178,6 +179,10 @@ def test_no_more_is_covered_than_the_guide_meant_to_where_that_can_be() -> None:
     assert _covered(inf) == as_dealt
     assert _covered(180) <= 180
     assert _covered(10) == as_dealt, "ten copies are worth more: the aim is given up, nothing is changed"
+
+
+def test_where_losses_count_value_goes_where_it_costs_least() -> None:
+    assert _covered(inf, losses_count=True) < sum(range(20, 30)), "the fee grows with it, what is lost does not shrink"
 
 
 def test_a_carton_that_could_only_stay_below_a_step_empty_is_no_obstacle() -> None:

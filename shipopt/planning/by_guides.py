@@ -149,7 +149,7 @@ def followed(state: State, guide: Programme, outcome: Outcome, stage: str) -> bo
     state.followed.add(cartons)
     fewest, wanted = inf, sum(numbers.values())
     until = time.perf_counter() + state.left * OF_A_PACKING
-    for packed in packings(_deals(state, guide, outcome), state.move, until, state.enough):
+    for packed in packings(_deals(state, guide, outcome), state.move, until, state.enough, state.solver):
         if state.enough.is_set():
             return True
         fewest = min(fewest, len(packed.cartons))

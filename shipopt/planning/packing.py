@@ -6,6 +6,7 @@ then swapped until no carton is overfull. Copies that fit nowhere are put into r
 left, and only then into cartons of their own.
 """
 
+import time
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
@@ -26,6 +27,8 @@ from shipopt.planning.guide import Batch
 from shipopt.planning.modes import modes_of
 from shipopt.planning.opened import Copy, OpenCarton
 from shipopt.planning.pools import weight_to_spare
+from shipopt.planning.redealing import Redealing
+from shipopt.planning.solving import Solver
 from shipopt.planning.swapping import swap_until_all_fit
 from shipopt.planning.tariffs import steps_to_stay_below, tariffs_of
 
@@ -42,6 +45,10 @@ TRIES = 2
 """A deal is packed so many times, evenly and in turn, before it is called too tight."""
 
 
+REDEALING = 0.4
+"""Share of the time left for packing in which a deal's cartons are dealt anew, a few at a time."""
+
+
 class _NoRoom(Exception):  # noqa: N818 - an answer, not a mistake
     """A copy fits no carton that may carry it: this packing fails, others may not."""
 
@@ -55,11 +62,16 @@ class Packed:
 
 
 def packings(
-    deals: Iterable[Sequence[Batch]], move: Move, until: float = inf, enough: Event | None = None
+    deals: Iterable[Sequence[Batch]],
+    move: Move,
+    until: float = inf,
+    enough: Event | None = None,
+    solver: Solver | None = None,
 ) -> Iterator[Packed]:
     """Cartons that hold every copy, numbered provisionally in order, for one way after another to deal the copies among
     batches: in no cartons but the batches'; where no deal can be packed so, with more cartons. From the time ``until``
-    (of ``time.perf_counter``) on, or once ``enough`` is set, what is not packed yet is packed quickly."""
+    (of ``time.perf_counter``) on, or once ``enough`` is set, what is not packed yet is packed quickly. With a
+    ``solver``, better and better packings of a deal follow the first, where losses are part of the cost."""
     spilled: list[tuple[Sequence[Batch], list[OpenCarton], list[list[Copy]]]] = []
     packed = False
     for batches in deals:
@@ -69,32 +81,41 @@ def packings(
             if not any(left):
                 yield _closed(opened)
                 packed = True
+                if solver is not None and move.settings.count_expected_loss:
+                    now = time.perf_counter()
+                    ends = now + REDEALING * (until - now)
+                    for _ in Redealing(batches, opened, move, solver).improve(ends, enough):
+                        yield _closed(opened)
                 break
-            tries.append((batches, opened, left))
+            tries.append((batches, _not_empty(opened), left))
         else:
             spilled.append(min(tries, key=lambda tried: sum(_stack(copies) for copies in tried[2])))
-    for batches, opened, left in () if packed else spilled:
+    for batches, cartons, left in () if packed else spilled:
         with suppress(_NoRoom):
-            yield _closed(_with_more_cartons(batches, opened, left, move))
+            yield _closed([_with_more_cartons(batches, cartons, left, move)])
 
 
-def _closed(cartons: Sequence[OpenCarton]) -> Packed:
+def _not_empty(opened: Sequence[Sequence[OpenCarton]]) -> list[OpenCarton]:
+    return [carton for of_batch in opened for carton in of_batch if any(carton.copies)]
+
+
+def _closed(opened: Sequence[Sequence[OpenCarton]]) -> Packed:
+    cartons = _not_empty(opened)
     filled_cartons = [close(carton, str(place)) for place, carton in enumerate(cartons, start=1)]
     return Packed(filled_cartons, [carton.quote.name for carton in cartons if carton.quote])
 
 
 def _pack_by_swaps(
     batches: Sequence[Batch], move: Move, luck: int, until: float, enough: Event | None
-) -> tuple[list[OpenCarton], list[list[Copy]]]:
-    """All batches at once, in no cartons but theirs; the copies left over, by batch."""
+) -> tuple[list[list[OpenCarton]], list[list[Copy]]]:
+    """All batches at once, in no cartons but theirs; the cartons and the copies left over, by batch."""
     if luck % 2:
         opened = [_opened(batch, move) for batch in batches]
         left_over = [_fill_in_turn(cartons, batch.copies) for cartons, batch in zip(opened, batches, strict=True)]
     else:
         opened, left_over = [_dealt(batch, move) for batch in batches], [[] for _ in batches]
     left = set(swap_until_all_fit(batches, opened, left_over, move, luck, until, enough))
-    cartons = [carton for of_batch in opened for carton in of_batch if any(carton.copies)]
-    return cartons, [[copy for copy in batch.copies if copy in left] if left else [] for batch in batches]
+    return opened, [[copy for copy in batch.copies if copy in left] if left else [] for batch in batches]
 
 
 def _opened(batch: Batch, move: Move) -> list[OpenCarton]:

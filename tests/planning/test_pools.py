@@ -83,7 +83,7 @@ def test_of_two_tries_with_copies_left_over_the_better_one_is_kept(monkeypatch):
     kept = []
 
     def tried(batches, move, luck, until, enough):
-        return _opened(1), [[(RECORD, number) for number in range(1, 3 + luck)]]
+        return [_opened(1)], [[(RECORD, number) for number in range(1, 3 + luck)]]
 
     def with_more_cartons(batches, opened, left, move):
         kept.extend(left[0])

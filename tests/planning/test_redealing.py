@@ -1,0 +1,104 @@
+"""Redealing: what no swap of two copies finds, a programme of a few cartons does. Records and prices are invented."""
+
+import time
+from dataclasses import replace
+from decimal import Decimal
+from threading import Event
+
+import pytest
+from benchmarks.moves import realistic
+
+from shipopt.move.move import Move
+from shipopt.move.rules import cartons_for, quotes_in, record_may_go
+from shipopt.planning.guide import Batch
+from shipopt.planning.modes import modes_of
+from shipopt.planning.opened import OpenCarton
+from shipopt.planning.packing import packings
+from shipopt.planning.redealing import TOGETHER, Redealing
+from shipopt.planning.solving import Solver, default_solver
+
+DRAWN = realistic(1, 300, 6)
+MOVE = replace(DRAWN, settings=replace(DRAWN.settings, count_expected_loss=True, weight_of_loss=Decimal(100)))
+PATTERN = next(record for record in MOVE.loose if record.care == "standard")
+QUOTE = next(quote for quote in quotes_in(MOVE) if quote.by_load and record_may_go(PATTERN, quote, MOVE))
+CARTON = replace(cartons_for(PATTERN.format.sleeve, MOVE)[0], inner_cartons=1)
+WITHOUT = next(mode for mode in modes_of(QUOTE, MOVE) if mode.cover is None)
+COVERED = max((mode for mode in modes_of(QUOTE, MOVE) if mode.cover is not None), key=lambda mode: mode.low)
+
+
+def _stuck() -> tuple[list[Batch], list[list[OpenCarton]]]:
+    """A full carton without cover that holds one thick dear copy, and covered ones that are full of thin cheap ones:
+    three thin copies must change places with it at once."""
+    batches = [Batch(QUOTE, WITHOUT), Batch(QUOTE, COVERED)]
+    most = Decimal("Infinity")
+    opened = [
+        [OpenCarton(QUOTE, CARTON, Decimal(6), Decimal(99), most)],
+        [OpenCarton(QUOTE, CARTON, Decimal(6), Decimal(99), most) for _ in range(TOGETHER - 1)],
+    ]
+    sizes = [(3, "60"), (3, "1"), *[(1, "2")] * 6 * (TOGETHER - 1)]
+    copies = [
+        (replace(PATTERN, place=place, thickness=Decimal(size), weight=Decimal("0.1"), value=Decimal(value)), 1)
+        for place, (size, value) in enumerate(sizes)
+    ]
+    for copy in copies[:2]:
+        opened[0][0].put(copy, 0)
+    for number, copy in enumerate(copies[2:]):
+        opened[1][number % (TOGETHER - 1)].put(copy, 0)
+    for batch, cartons in zip(batches, opened, strict=True):
+        batch.cartons = [(carton.carton, float(carton.most_weight)) for carton in cartons]
+        batch.lines = [(record, 1, 1) for carton in cartons for inner in carton.copies for record, _ in inner]
+    return batches, opened
+
+
+def _value(opened: list[list[OpenCarton]]) -> Decimal:
+    return opened[0][0].value
+
+
+def _places(opened: list[list[OpenCarton]]) -> list[int]:
+    return sorted(
+        record.place for cartons in opened for carton in cartons for inner in carton.copies for record, _ in inner
+    )
+
+
+@pytest.mark.parametrize("solver", list(Solver))
+def test_copies_that_must_change_places_at_once_do(solver: Solver) -> None:
+    batches, opened = _stuck()
+    before = _places(opened)
+    rounds = list(Redealing(batches, opened, MOVE, solver).improve(time.perf_counter() + 30))
+    assert rounds
+    assert _value(opened) == 1 + 3 * 2, "the dear copy has left, three cheap ones stand in its place"
+    assert _places(opened) == before
+    assert all(carton.stacks[0] <= carton.room for cartons in opened for carton in cartons)
+
+
+def test_nothing_is_dealt_once_there_is_enough_or_no_time() -> None:
+    for until, enough in ((time.perf_counter() + 30, True), (time.perf_counter(), False)):
+        batches, opened = _stuck()
+        ended = Event()
+        if enough:
+            ended.set()
+        assert not list(Redealing(batches, opened, MOVE, default_solver()).improve(until, ended))
+        assert _value(opened) == 61
+
+
+def test_a_limit_that_cartons_share_is_kept() -> None:
+    """The dear copy may not leave for another quote whose trip is worth all that it may be."""
+    batches, opened = _stuck()
+    other = replace(QUOTE, name="another", most_value=Decimal(40))
+    move = replace(MOVE, quotes={**MOVE.quotes, "another": other})
+    batches[1] = replace(batches[1], quote=other)
+    for carton in opened[1]:
+        carton.quote = other
+    list(Redealing(batches, opened, move, default_solver()).improve(time.perf_counter() + 10))
+    assert _value(opened) >= 60
+    assert sum(carton.value for carton in opened[1]) <= 40
+
+
+def _after_the_first(move: Move) -> int:
+    batches, _ = _stuck()
+    return len(list(packings([batches], move, time.perf_counter() + 60, None, default_solver()))) - 1
+
+
+def test_cartons_are_dealt_anew_only_where_losses_are_part_of_the_cost() -> None:
+    plain = replace(MOVE, settings=replace(MOVE.settings, count_expected_loss=False))
+    assert _after_the_first(plain) == 0

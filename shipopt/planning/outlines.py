@@ -133,7 +133,8 @@ class Outlines:
 
     def _seen_first(self, at_most: float | None, beside: ExitStack | None = None) -> tuple[Programme, Outcome] | None:
         seen = self._naming.at_first_sight(at_most, beside)
-        return seen if self._naming.looks_closer else self._note(seen)
+        named_again = self._naming.looks_closer and not self._naming.looks_closest
+        return seen if named_again else self._note(seen)
 
     def _name(self, at_most: float | None) -> tuple[Programme, Outcome] | None:
         """Name the outline of the best solution of any other; None if there is none, or none was found in time."""

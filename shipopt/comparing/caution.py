@@ -10,13 +10,24 @@ The caps of the move itself are left out; every other rule stays. Called by the 
 """
 
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import ROUND_CEILING, Decimal
 from typing import Any
 
-from shipopt.comparing.free_of_charge import free_of_charge, with_prices_of
+from shipopt.comparing.free_of_charge import A_UNIT_LOST, free_of_charge, with_prices_of
 from shipopt.comparing.front import apart, hull, prices_of_loss, unbeaten
+from shipopt.comparing.levels import (
+    WITHIN,
+    Point,
+    as_level,
+    between,
+    cost_of,
+    levels_of,
+    loss_of,
+    points_of,
+    well_bounded,
+)
 from shipopt.comparing.pool import serving
 from shipopt.comparing.variants import Answer, Impossible, Solved, Variant
 from shipopt.comparing.workers import Progress, Workers
@@ -26,16 +37,15 @@ from shipopt.move.plan import Plan
 from shipopt.planning import Solver
 from shipopt.planning.state import USES_OF_ROOM, Effort, objective_of
 from shipopt.planning.ways import without_loss_caps
-from shipopt.pricing.total import price
-from shipopt.risk.expected import expected_uninsured_loss_of_all
 
-WEIGHTS = tuple(Decimal(weight) for weight in ("0.5", "1", "2", "4", "8", "16", "32"))
+WEIGHTS = tuple(Decimal(weight) for weight in ("0.5", "1", "2", "4", "8", "16", "32", "64"))
 """What a unit of loss counts as. At 1 a plan costs least together with what it loses on average; below, an owner would
 rather lose than pay."""
+STEEPEST = 2 * WEIGHTS[-1]
+"""No floor is asked for by more: what a cent of loss less costs then, no proof tells from nothing."""
+FAR_APART_FIRST = (*WEIGHTS[1::2], *WEIGHTS[::2])
 LEVELS = 8
 """So many levels at the least, if there are plans for them, beside the cheapest plan."""
-WITHIN = 0.0075
-"""A level's plan is near enough to its floor at this gap: under 1 %, which is what is promised where time allows."""
 SHARE_OF_SEARCH = 0.85
 """All levels together take at most so much of the setting Seconds to search."""
 ENDS_BY, WEIGHTS_BY, LEVELS_BY, AGAIN_BY, MOST_FLOORS_BY, FLOORS_BY = 0.25, 0.42, 0.46, 0.5, 0.85, 0.97
@@ -43,36 +53,32 @@ ENDS_BY, WEIGHTS_BY, LEVELS_BY, AGAIN_BY, MOST_FLOORS_BY, FLOORS_BY = 0.25, 0.42
 plan for each weight, and a floor if there is time; plans for more levels where these are few; plans in the cartons of
 the weights beside; floors by what loss costs from one plan to the next, and the plans that their proofs lead to; more
 of them where these did not do. The rest is for floors of levels."""
-MOST_FOR_ENDS = 60
+MUCH_WEIGHTS_BY, MUCH_LEVELS_BY, MUCH_AGAIN_BY, CAREFUL_BY, CHEAP_CAREFUL_BY = 0.7, 0.71, 0.72, 0.82, 0.85
+"""The same where there is so much time that each weight's floor comes near to its plan at once; what every plan loses
+at the least, the plan that loses least and a cheaper one that loses as little are looked for again then."""
+FEW_WEIGHTS, FEW_WEIGHTS_BY, FEW_LEVELS_BY, FEW_AGAIN_BY = 4, 0.88, 0.93, 0.96
+"""The same where there is time for floors by so many weights at the least: plans without floors are poor (example 1,
+one lost counted as 64: 1,440 in 8 s, and 1,096 after a look at the floor)."""
+MOST_FOR_ENDS = 150
 """Seconds that the ends and the other chances may take at the most."""
-FOR_A_FLOOR = 12
-"""Seconds that a floor by a weight needs to come to something, and to lead to plans."""
+FOR_A_FLOOR, FOR_A_GOOD_FLOOR = 12, 40
+"""Seconds that a floor by a weight needs to come to something, and to lead to plans; and to come near to them (1,500
+copies: 14 to 50 s, and twice as long by some weights)."""
 FOR_A_LEVEL = 4
 """Seconds that a floor of a level needs, or none is asked for."""
 AS_A_WHOLE = Effort(guides=USES_OF_ROOM[:2], floor_within=0.02)
 PLANS_FIRST = Effort(guides=USES_OF_ROOM[:1], with_floor=False)
 IN_KNOWN_CARTONS = Effort(guides=(), with_floor=False)
-WITH_FLOORS = Effort(guides=USES_OF_ROOM[:1], floor_within=0.01)
+FULLER = (0.998, 0.9999)
+"""Uses of room by which cartons are so full that few bear an excess: 1,500 copies, one lost counted as 32, cost 1,016
+with the first and 1,021 by 99 % of the room."""
+WITH_FLOORS = Effort(guides=FULLER[:1], floor_within=0.01)
+CAREFULLY = Effort(guides=(*FULLER, USES_OF_ROOM[0]), floor_within=0.01)
+CAREFUL_FLOOR = Effort(guides=(), floor_within=0.01)
+CAREFUL_PLANS = Effort(guides=FULLER, with_floor=False)
 FLOORS = Effort(guides=(), floor_within=0.01)
 FACTORS = (Decimal("0.5"), Decimal(2))
 CHEAPEST, CAREFUL = "cheapest", "most careful"
-
-
-@dataclass(frozen=True)
-class Point:
-    """The cheapest plan found that loses ``at_most`` so much on average (None: no limit). ``cost`` is its total cost,
-    ``floor`` what no such plan can cost less than, ``expected_loss`` what it does lose on average; all money."""
-
-    at_most: Decimal | None
-    plan: Plan
-    cost: Decimal
-    expected_loss: Decimal
-    floor: Decimal
-
-    @property
-    def gap(self) -> Decimal:
-        """(cost − floor) ÷ cost, a fraction."""
-        return (self.cost - self.floor) / self.cost if self.cost else ZERO
 
 
 @dataclass(frozen=True)
@@ -134,27 +140,48 @@ class _Weighing:
     def weigh(self) -> Caution:
         """All steps in turn."""
         careful, others = self._ends_and_other_chances()
-        if self._time_by(WEIGHTS_BY) >= FOR_A_FLOOR * len(WEIGHTS):
-            self._bound(WEIGHTS, WEIGHTS_BY)
+        least_loss = _floor(careful)
+        if self._time_by(MUCH_WEIGHTS_BY) >= FOR_A_GOOD_FLOOR * len(WEIGHTS):
+            self._bound(WEIGHTS, MUCH_WEIGHTS_BY)
+            self._plans_between(MUCH_LEVELS_BY, MUCH_AGAIN_BY)
+            least_loss = max(least_loss, self._look_again_for_the_most_careful())
+        elif (many := int(self._time_by(FEW_WEIGHTS_BY) / FOR_A_FLOOR)) >= FEW_WEIGHTS:
+            self._bound(FAR_APART_FIRST[:many], FEW_WEIGHTS_BY)
+            self._plans_between(FEW_LEVELS_BY, FEW_AGAIN_BY)
         else:
-            asked = [self._weighted(weight, PLANS_FIRST, self._best_by(weight)) for weight in WEIGHTS]
+            asked = [self._weighted(weight, PLANS_FIRST, self._best_by(weight)) for weight in FAR_APART_FIRST]
             self._solve(asked, WEIGHTS_BY)
-        more = _between(_levels(self.pool), LEVELS, self.free.settings.currency.minor_unit)
-        asked = [self._variant(level, PLANS_FIRST, self._around(level)) for level in more]
-        self._solve(asked, LEVELS_BY)
-        beside = [(weight, self._beside(weight)) for weight in WEIGHTS]
-        self._solve([self._weighted(weight, IN_KNOWN_CARTONS, plans) for weight, plans in beside if plans], AGAIN_BY)
+            self._plans_between(LEVELS_BY, AGAIN_BY)
         twice = self.seconds * (FLOORS_BY - MOST_FLOORS_BY) >= FOR_A_FLOOR
         for by in (MOST_FLOORS_BY, FLOORS_BY) if twice else (1,):
             self._bound(self._weights_to_bound(by), by)
-        levels = _levels(self.pool)
+        levels = levels_of(self.pool)
         open_ = [level for level in levels if self._gap(level) > WITHIN]
         if self._time_by(1) >= FOR_A_LEVEL * len(open_):
             self._solve([self._variant(level, FLOORS, (self._best(level),)) for level in open_], 1)
+        levels = well_bounded(levels, self._gap)
         floors = {level: self._floor(level) for level in (None, *levels)}
-        points = _points(self.pool, [None, *levels], floors)
+        points = points_of(self.pool, [None, *levels], floors)
         changed = tuple(_changed(self.plan, factor, answer, self.pool) for factor, answer in others.items())
-        return Caution(points, _own(self.plan), _floor(careful), changed, time.monotonic() - self.began)
+        seconds = time.monotonic() - self.began
+        return Caution(points, _own(self.plan), least_loss / A_UNIT_LOST, changed, seconds)
+
+    def _plans_between(self, levels_by: float, again_by: float) -> None:
+        """Plans for more levels where these are few, then plans by each weight in the cartons of those beside."""
+        more = between(levels_of(self.pool), LEVELS, self.free.settings.currency.minor_unit)
+        self._solve([self._variant(level, PLANS_FIRST, self._around(level)) for level in more], levels_by)
+        beside = [(weight, self._beside(weight)) for weight in WEIGHTS]
+        self._solve([self._weighted(weight, IN_KNOWN_CARTONS, plans) for weight, plans in beside if plans], again_by)
+
+    def _look_again_for_the_most_careful(self) -> Decimal:
+        """Look for a floor under what every plan loses, for a plan that loses less than those known, and for a cheaper
+        one that loses as little. The floor, as objective."""
+        known = min(self.pool, key=loss_of)
+        asked = [self._careful((known,), CAREFUL_FLOOR), self._careful((known,), CAREFUL_PLANS)]
+        floor, _ = self._solve(asked, CAREFUL_BY)
+        known = min(self.pool, key=loss_of)
+        self._solve([self._variant(as_level(loss_of(known), self.free), CAREFUL_PLANS, (known,))], CHEAP_CAREFUL_BY)
+        return _floor(floor)
 
     def _bound(self, weights: Sequence[Decimal], by: float) -> None:
         """Ask for floors by these weights, and the plans that their proofs lead to."""
@@ -167,7 +194,7 @@ class _Weighing:
         known = tuple(self.pool)
         ends = [
             Variant(CHEAPEST, self.free, self.seconds, self._within, known, self.solver),
-            Variant(CAREFUL, free_of_charge(self.free), self.seconds, self._within, known, self.solver),
+            self._careful(known, CAREFULLY),
         ]
         asked = [*(self._other(factor) for factor in FACTORS), *ends]
         by = min(ENDS_BY, MOST_FOR_ENDS / self.seconds) if self.seconds else 0
@@ -176,6 +203,10 @@ class _Weighing:
         if self.plan.move == self.free:
             self.floors[None] = max(self.floors[None], self.plan.search.floor)
         return careful, dict(zip(FACTORS, others, strict=True))
+
+    def _careful(self, known: Sequence[Plan], effort: Effort) -> Variant:
+        free = free_of_charge(self.free)
+        return Variant(CAREFUL, free, self.seconds, self._within, tuple(known), self.solver, effort)
 
     def _other(self, factor: Decimal) -> Variant:
         name, move = f"chances × {factor:f}", other_chances(self.plan.move, factor)
@@ -197,7 +228,7 @@ class _Weighing:
 
     @property
     def _within(self) -> float:
-        return max(WITHIN, float(self.plan.move.settings.within))
+        return float(max(WITHIN, self.plan.move.settings.within))
 
     def _variant(self, level: Decimal, effort: Effort, known: Sequence[Plan]) -> Variant:
         name = f"expected loss at most {level:f}"
@@ -212,8 +243,8 @@ class _Weighing:
 
     def _best_by(self, weight: Decimal) -> list[Plan]:
         """The best plan known by a weight, and the one that loses least: together they book what a plan may need."""
-        best = min(self.pool, key=lambda plan: _cost(plan) + weight * _loss(plan))
-        careful = min(self.pool, key=_loss)
+        best = min(self.pool, key=lambda plan: cost_of(plan) + weight * loss_of(plan))
+        careful = min(self.pool, key=loss_of)
         return [best] if best is careful else [best, careful]
 
     def _floor(self, level: Decimal | None) -> Decimal:
@@ -229,14 +260,18 @@ class _Weighing:
         """What a unit of loss less costs beside those plans of the hull that are not bounded well, where no floor was
         asked for by that: by the price between two plans both cost the same, so every other price bounds all. Only so
         many as there is time for: one good floor says more than poor ones of three."""
-        plans = [(_cost(plan), _loss(plan)) for plan in self.pool]
+        plans = [(cost_of(plan), loss_of(plan)) for plan in self.pool]
         chain, shown = hull(unbeaten(plans)), apart(plans)
         prices = prices_of_loss(chain)
         wanted: list[Decimal] = []
         place = len(prices)
         while place > 0:
-            is_open = chain[place] in shown and self._gap(_whole(chain[place][1], self.free)) > WITHIN
-            beside = [price for price in prices[place - 1 : place + 1] if price not in (*self.bounded, *wanted)]
+            is_open = chain[place] in shown and self._gap(as_level(chain[place][1], self.free)) > WITHIN
+            beside = [
+                price
+                for price in prices[place - 1 : place + 1]
+                if price not in (*self.bounded, *wanted) and price <= STEEPEST
+            ]
             if is_open and beside:
                 wanted.append(beside[0])
                 place -= beside[0] == prices[place - 1]
@@ -251,16 +286,16 @@ class _Weighing:
         return max(0.0, left) * max(1, self.workers.processes)
 
     def _gap(self, level: Decimal) -> Decimal:
-        cost = _cost(self._best(level))
+        cost = cost_of(self._best(level))
         return (cost - self._floor(level)) / cost if cost else ZERO
 
     def _best(self, level: Decimal) -> Plan:
         """The cheapest plan known within the level."""
-        return min((plan for plan in self.pool if _loss(plan) <= level), key=_cost)
+        return min((plan for plan in self.pool if loss_of(plan) <= level), key=cost_of)
 
     def _around(self, level: Decimal) -> tuple[Plan, ...]:
         """The cheapest plan known within the level, and the cheapest of all: the two to start from."""
-        within, cheapest = self._best(level), min(self.pool, key=_cost)
+        within, cheapest = self._best(level), min(self.pool, key=cost_of)
         return (within,) if within is cheapest else (within, cheapest)
 
     def _beside(self, weight: Decimal) -> list[Plan]:
@@ -289,39 +324,6 @@ def other_chances(move: Move, factor: Decimal) -> Move:
     return replace(move, quotes=quotes)
 
 
-def _loss(plan: Plan) -> Decimal:
-    return expected_uninsured_loss_of_all(plan.move, plan.shipments)
-
-
-def _cost(plan: Plan) -> Decimal:
-    return price(plan.move, plan.shipments).total
-
-
-def _levels(pool: Sequence[Plan]) -> list[Decimal]:
-    """Caps from loose to hard, in whole minor units, all different: what the plans to show lose, but the cheapest."""
-    (_, most), *others = apart([(_cost(plan), _loss(plan)) for plan in pool])
-    levels = (_whole(loss, pool[0].move) for _, loss in others)
-    return list(dict.fromkeys(level for level in levels if level < most))
-
-
-def _whole(loss: Decimal, move: Move) -> Decimal:
-    """A loss as a level: in whole minor units."""
-    return loss.quantize(move.settings.currency.minor_unit, ROUND_CEILING)
-
-
-def _between(levels: Sequence[Decimal], wanted: int, minor: Decimal) -> list[Decimal]:
-    """Levels half way between these where they are farthest apart, so that there are as many as wanted."""
-    known, more = list(levels), []
-    while len(known) > 1 and len(known) < wanted:
-        place = max(range(1, len(known)), key=lambda place: known[place - 1] - known[place])
-        level = ((known[place - 1] + known[place]) / 2).quantize(minor, ROUND_CEILING)
-        if level in known:
-            break
-        known.insert(place, level)
-        more.append(level)
-    return more
-
-
 def _raise(floors: dict[Any, Decimal], key: Decimal, floor: Decimal) -> None:
     floors[key] = max(floors.get(key, ZERO), floor)
 
@@ -330,28 +332,8 @@ def _floor(answer: Answer) -> Decimal:
     return answer.floor if isinstance(answer, Solved) else ZERO
 
 
-def _points(
-    pool: Sequence[Plan], levels: Sequence[Decimal | None], floors: Mapping[Decimal | None, Decimal]
-) -> tuple[Point, ...]:
-    """For each level the cheapest plan of the pool that keeps it, of equally cheap ones the most careful; each plan
-    once, at the hardest level that it is the cheapest of. A floor of a looser level is one of a harder level too."""
-    known = [(_cost(plan), _loss(plan), place, plan) for place, plan in enumerate(pool)]
-    points: list[Point] = []
-    floor = ZERO
-    for level in levels:
-        floor = max(floor, floors.get(level, ZERO))
-        within = [each for each in known if level is None or each[1] <= level]
-        cost, loss, _, plan = min(within, key=lambda each: each[:3])
-        point = Point(level, plan, cost, loss, min(floor, cost))
-        if len(points) > 1 and points[-1].plan is plan:
-            points[-1] = point
-        elif not points or points[0].plan is not plan:
-            points.append(point)
-    return tuple(points)
-
-
 def _own(plan: Plan) -> Point:
-    return Point(plan.move.settings.most_expected_loss, plan, _cost(plan), _loss(plan), plan.search.floor)
+    return Point(plan.move.settings.most_expected_loss, plan, cost_of(plan), loss_of(plan), plan.search.floor)
 
 
 def _changed(plan: Plan, factor: Decimal, answer: Answer, pool: Sequence[Plan]) -> OtherChances:
@@ -363,8 +345,8 @@ def _changed(plan: Plan, factor: Decimal, answer: Answer, pool: Sequence[Plan]) 
     return OtherChances(
         factor,
         found,
-        _cost(found) if found else None,
-        _loss(found) if found else None,
-        _loss(with_prices_of(move, plan)),
+        cost_of(found) if found else None,
+        loss_of(found) if found else None,
+        loss_of(with_prices_of(move, plan)),
         isinstance(answer, Impossible),
     )

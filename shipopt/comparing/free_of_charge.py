@@ -6,6 +6,7 @@ caution.
 """
 
 from dataclasses import replace
+from decimal import Decimal
 
 from shipopt.move.cartons import CartonType
 from shipopt.move.cover import Cover
@@ -14,12 +15,16 @@ from shipopt.move.move import Move
 from shipopt.move.plan import Plan, Shipment
 from shipopt.move.quotes import Quote, RateCard
 
+A_UNIT_LOST = Decimal(1000)
+"""What a unit of loss costs where nothing else does: as much as a move costs, so that what is worth looking at for
+money is worth it for losses too."""
+
 
 def free_of_charge(move: Move) -> Move:
-    """The move with every price 0 and the expected uninsured loss as its only cost."""
+    """The move with every price 0 and the expected uninsured loss, times A_UNIT_LOST, as its only cost."""
     return replace(
         move,
-        settings=replace(move.settings, count_expected_loss=True),
+        settings=replace(move.settings, count_expected_loss=True, weight_of_loss=A_UNIT_LOST),
         cartons={name: _free_carton(carton) for name, carton in move.cartons.items()},
         quotes={name: _free_quote(quote) for name, quote in move.quotes.items()},
         covers={name: _free_cover(cover) for name, cover in move.covers.items()},

@@ -10,8 +10,9 @@ import pytest
 from small_moves import larger_plan
 from spreadsheet_program import need_spreadsheet_program, recalculated
 
-from shipopt.comparing.caution import Caution, OtherChances, Point, without_caps
+from shipopt.comparing.caution import Caution, OtherChances, without_caps
 from shipopt.comparing.free_of_charge import with_prices_of
+from shipopt.comparing.levels import Point
 from shipopt.move.plan import Plan
 from shipopt.pricing.total import price
 from shipopt.risk.expected import expected_uninsured_loss_of_all

@@ -7,9 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from shipopt.comparing.caution import Caution, OtherChances, Point
+from shipopt.comparing.caution import Caution, OtherChances
 from shipopt.comparing.changes import changes
 from shipopt.comparing.free_of_charge import with_prices_of
+from shipopt.comparing.levels import Point
 
 HUNDRED = Decimal(100)
 CHEAPEST, CAREFUL = "cheapest", "most careful found"
@@ -105,10 +106,16 @@ def in_plain_words(caution: Caution, rows: Sequence[LevelRow]) -> tuple[str, ...
     return (
         f"The cheapest plan costs {show(first.total_cost)} and loses {show(first.expected_uninsured_loss)} on average. "
         f"The most careful one found loses {show(last.expected_uninsured_loss)} on average and costs "
-        f"{show(last.dearer_than_the_cheapest)} more.",
+        f"{show(last.dearer_than_the_cheapest)} more.{_floor_of_loss(caution)}",
         f"The plan of this workbook costs {show(own.cost)} and loses {show(own.expected_loss)} on average.",
         _best_buy(caution, rows),
     )
+
+
+def _floor_of_loss(caution: Caution) -> str:
+    if caution.least_loss <= 0:
+        return ""
+    return f" No plan loses less than {caution.own.plan.move.settings.currency.show(caution.least_loss)}."
 
 
 def _best_buy(caution: Caution, rows: Sequence[LevelRow]) -> str:

@@ -24,6 +24,7 @@ from shipopt.planning.kinds import needs
 from shipopt.planning.opened import Copy, OpenCarton
 from shipopt.planning.pools import LossLine, Pool, costs_of_value, loss_lines, pools_of
 from shipopt.planning.solving import Solver, solve
+from shipopt.planning.swaps import NEARLY_FULL, PRICE_OF_LIMITS
 from shipopt.planning.tariffs import tariffs_of
 
 TOGETHER = 4
@@ -38,10 +39,6 @@ FRUITLESS, A_ROUND = 12, 8
 
 SAVES = 1e-4
 """The share of what the contents of these cartons cost that a deal saves at the least, or it is none."""
-
-ABOUT_FULL, PRICE = 0.998, 0.03
-"""Limits on the value of trips have a price if so much of them is used: this share of what value costs at most, so that
-value leaves such trips for where it costs as little."""
 
 Placed = dict[tuple[int, int, int], int]
 """Copies by kind, carton and inner carton."""
@@ -154,9 +151,9 @@ class _Deal:
         self.all, self.places, self.examples, self.counts = redealing, places, examples, counts
         self.costs: dict[int, float] = {place: redealing.share[place] for place in places}
         for pool in redealing.pools:
-            if pool.by_value and redealing.used(pool, ()) > ABOUT_FULL * pool.most:
+            if pool.by_value and redealing.used(pool, ()) > NEARLY_FULL * pool.most:
                 for place in places:
-                    self.costs[place] += PRICE * max(redealing.of_value) * (pool.rates[place] > 0)
+                    self.costs[place] += PRICE_OF_LIMITS * max(redealing.of_value) * (pool.rates[place] > 0)
         self.copies = {
             (kind, place, inner): pulp.LpVariable(f"in_{kind}_{place}_{inner}", 0, counts[kind], pulp.LpInteger)
             for kind, record in enumerate(examples)

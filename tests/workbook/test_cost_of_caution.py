@@ -19,6 +19,7 @@ from shipopt.risk.expected import expected_uninsured_loss_of_all
 from shipopt.workbook.results.declaration_caution import LEVELS, OTHER_CHANCES
 from shipopt.workbook.results.gathered import Results
 from shipopt.workbook.results.json_plan import json_text
+from shipopt.workbook.results.rows.caution import in_plain_words, level_rows
 from shipopt.workbook.results.sheets.cost_of_caution import NOT_ASKED
 from shipopt.workbook.results.writing import write_results
 
@@ -118,6 +119,17 @@ def test_plain_words_say_where_cost_and_loss_together_are_least(written: tuple[P
     sums = [row.cost_expected_loss for row in results.caution_levels]
     assert sums[0] < sums[1]
     assert any(text.startswith("On average caution costs more than it saves here") for text in words)
+
+
+@pytest.mark.parametrize(("least", "told"), [("7.3699", "7.36"), ("0.0099", None), ("0", None)])
+def test_what_every_plan_loses_at_the_least_is_told_and_never_too_much(least: str, told: str | None) -> None:
+    plan = larger_plan(200)
+    whole = replace(caution(plan), least_loss=Decimal(least))
+    first, *_ = in_plain_words(whole, level_rows(whole))
+    if told is None:
+        assert "No plan loses less" not in first
+    else:
+        assert f"No plan loses less than {told} " in first
 
 
 def test_a_printed_page_ends_before_a_section_and_charts_ask_for_no_page(written: tuple[Path, Results]) -> None:

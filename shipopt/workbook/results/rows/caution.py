@@ -5,7 +5,7 @@ What was solved comes from the comparing room as values; here it is put in words
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_FLOOR, Decimal
 
 from shipopt.comparing.caution import Caution, OtherChances
 from shipopt.comparing.changes import changes
@@ -113,9 +113,9 @@ def in_plain_words(caution: Caution, rows: Sequence[LevelRow]) -> tuple[str, ...
 
 
 def _floor_of_loss(caution: Caution) -> str:
-    if caution.least_loss <= 0:
-        return ""
-    return f" No plan loses less than {caution.own.plan.move.settings.currency.show(caution.least_loss)}."
+    currency = caution.own.plan.move.settings.currency
+    least = caution.least_loss.quantize(currency.minor_unit, ROUND_FLOOR)
+    return f" No plan loses less than {currency.show(least)}." if least > 0 else ""
 
 
 def _best_buy(caution: Caution, rows: Sequence[LevelRow]) -> str:

@@ -75,7 +75,7 @@ with the first and 1,021 by 99 % of the room."""
 WITH_FLOORS = Effort(guides=FULLER[:1], floor_within=0.01)
 CAREFULLY = Effort(guides=(*FULLER, USES_OF_ROOM[0]), floor_within=0.01)
 CAREFUL_FLOOR = Effort(guides=(), floor_within=0.01)
-CAREFUL_PLANS = Effort(guides=FULLER, with_floor=False)
+CAREFUL_PLANS = Effort(guides=FULLER, with_floor=False, fine=True)
 FLOORS = Effort(guides=(), floor_within=0.01)
 FACTORS = (Decimal("0.5"), Decimal(2))
 CHEAPEST, CAREFUL = "cheapest", "most careful"

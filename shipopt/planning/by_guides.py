@@ -31,8 +31,12 @@ FRUITLESS_GUIDES = 2
 IMPROVING = 0.05
 """Share of all the time that one packing may take to be improved."""
 
-OF_A_PACKING = 0.5
-"""Share of the time left that the packings of a guide may take."""
+OF_A_PACKING, REDEALING = 0.5, 0.4
+"""Share of the time left that the packings of a guide may take; and of that, to deal cartons anew."""
+
+OF_ITS_PACKING, MOST_REDEALING = 0.9, 0.8
+"""The same where no floor is wanted, and time has no better use: what 1,500 copies lose at the least was packed at 7.58
+in 2 s, 7.56 in 70 s and 7.535 in 160 s."""
 
 ABOUT_ITS_OWN_COST, AS_GOOD_AS_SAID = 1.2, 0.25
 """A guide is packed well if the plan costs no more than its own cost and so many times the gap asked for: then proofs
@@ -120,7 +124,8 @@ def _not_tried(state: State, guiding: Move, booked: Outline | None) -> list[tupl
     if not loss_matters(guiding):
         uses.sort(key=lambda use: abs(use - WHERE_LOSSES_DO_NOT_COUNT))
     pairs = [uses[place : place + 2] for place in range(0, len(uses), 2)]
-    tries = [(use, sort) for pair in pairs for sort in range(2) for use in pair]
+    sorts = (1,) if state.effort.fine else (0, 1)
+    tries = [(use, sort) for pair in pairs for sort in sorts for use in pair]
     most = guiding.settings.most_expected_loss
     return [(use, sort) for use, sort in tries if (most, booked, use, sort) not in state.tried]
 
@@ -148,8 +153,9 @@ def followed(state: State, guide: Programme, outcome: Outcome, stage: str) -> bo
         return False
     state.followed.add(cartons)
     fewest, wanted = inf, sum(numbers.values())
-    until = time.perf_counter() + state.left * OF_A_PACKING
-    for packed in packings(_deals(state, guide, outcome), state.move, until, state.enough, state.solver):
+    packing, redealing = (OF_A_PACKING, REDEALING) if state.effort.with_floor else (OF_ITS_PACKING, MOST_REDEALING)
+    until, redeal = time.perf_counter() + state.left * packing, (state.solver, redealing)
+    for packed in packings(_deals(state, guide, outcome), state.move, until, state.enough, redeal):
         if state.enough.is_set():
             return True
         fewest = min(fewest, len(packed.cartons))

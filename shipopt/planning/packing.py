@@ -45,10 +45,6 @@ TRIES = 2
 """A deal is packed so many times, evenly and in turn, before it is called too tight."""
 
 
-REDEALING = 0.4
-"""Share of the time left for packing in which a deal's cartons are dealt anew, a few at a time."""
-
-
 class _NoRoom(Exception):  # noqa: N818 - an answer, not a mistake
     """A copy fits no carton that may carry it: this packing fails, others may not."""
 
@@ -66,12 +62,13 @@ def packings(
     move: Move,
     until: float = inf,
     enough: Event | None = None,
-    solver: Solver | None = None,
+    redeal: tuple[Solver, float] | None = None,
 ) -> Iterator[Packed]:
     """Cartons that hold every copy, numbered provisionally in order, for one way after another to deal the copies among
     batches: in no cartons but the batches'; where no deal can be packed so, with more cartons. From the time ``until``
-    (of ``time.perf_counter``) on, or once ``enough`` is set, what is not packed yet is packed quickly. With a
-    ``solver``, better and better packings of a deal follow the first, where losses are part of the cost."""
+    (of ``time.perf_counter``) on, or once ``enough`` is set, what is not packed yet is packed quickly.
+    ``redeal`` is the solver with which better and better packings of a deal are looked for after the first, where
+    losses are part of the cost, and the share of the time left for that."""
     spilled: list[tuple[Sequence[Batch], list[OpenCarton], list[list[Copy]]]] = []
     packed = False
     for batches in deals:
@@ -81,9 +78,9 @@ def packings(
             if not any(left):
                 yield _closed(opened)
                 packed = True
-                if solver is not None and move.settings.count_expected_loss:
-                    now = time.perf_counter()
-                    ends = now + REDEALING * (until - now)
+                if redeal is not None and move.settings.count_expected_loss:
+                    solver, share = redeal
+                    ends = share * until + (1 - share) * time.perf_counter()
                     for _ in Redealing(batches, opened, move, solver).improve(ends, enough):
                         yield _closed(opened)
                 break

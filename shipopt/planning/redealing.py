@@ -34,8 +34,8 @@ most of which were not solved in 5 s, took off in 35 s."""
 SECONDS, WITHIN = 2.0, 0.0005
 """The time and the gap of one programme."""
 
-FRUITLESS, A_ROUND = 12, 8
-"""So many deals in a row that save nothing are the last; what so many saved is worth a look by exact prices."""
+A_ROUND = 8
+"""What so many deals saved is worth a look by exact prices."""
 
 SAVES = 1e-4
 """The share of what the contents of these cartons cost that a deal saves at the least, or it is none."""
@@ -65,11 +65,11 @@ class Redealing:
     def improve(self, until: float, enough: Event | None = None) -> Iterator[None]:
         """Deal a few cartons anew, again and again, one whose contents cost by their value always among them; yields
         now and then, where something was saved. Ends at the time ``until`` (of ``time.perf_counter``), once ``enough``
-        is set, or after many deals that saved nothing."""
+        is set, or after as many deals in a row that saved nothing as there are cartons."""
         dear = [place for place, cost in enumerate(self.of_value) if cost > 0]
         fruitless, saved, deals = 0, False, 0
-        while dear and len(self.cartons) >= TOGETHER and fruitless < FRUITLESS and time.perf_counter() < until:
-            if enough is not None and enough.is_set():
+        while dear and len(self.cartons) >= TOGETHER and fruitless < len(self.cartons):
+            if time.perf_counter() > until or (enough is not None and enough.is_set()):
                 break
             saves = self._deal(self._some(dear), until)
             fruitless, saved, deals = 0 if saves else fruitless + 1, saved or saves, deals + 1

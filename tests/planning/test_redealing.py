@@ -96,7 +96,7 @@ def test_a_limit_that_cartons_share_is_kept() -> None:
 
 def _after_the_first(move: Move) -> int:
     batches, _ = _stuck()
-    return len(list(packings([batches], move, time.perf_counter() + 60, None, default_solver()))) - 1
+    return len(list(packings([batches], move, time.perf_counter() + 60, None, (default_solver(), 0.5)))) - 1
 
 
 def test_cartons_are_dealt_anew_only_where_losses_are_part_of_the_cost() -> None:

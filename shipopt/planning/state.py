@@ -44,8 +44,8 @@ ABOUT_ITS_CAP = Decimal("0.95")
 class Effort:
     """How hard to search where cartons known already may do: ``guides`` are the uses of room to try, ``floor_within``
     is the gap of the programmes of the floor (the whole gap if None); no floor is worked out where it is not
-    ``with_floor``. Guides that are ``fine`` tell many corners apart from the first on. With two ``cores``, floor and plan are looked for side by side. Tiny moves are always solved
-    exactly."""
+    ``with_floor``. ``fine`` guides tell many corners apart from the first on. With two ``cores``, floor and plan are
+    looked for side by side. Tiny moves are always solved exactly."""
 
     guides: Sequence[float] = USES_OF_ROOM
     floor_within: float | None = None

@@ -152,6 +152,15 @@ def test_where_losses_are_part_of_the_cost_floors_rise_to_the_best_plan(weight):
     assert named.objective * (1 - 1e-6) <= outlines.bound
 
 
+@pytest.mark.parametrize(("weight", "named"), [("7.9", False), ("8", True)])
+def test_where_a_loss_counts_for_much_outlines_are_named_at_first_sight(weight, named):
+    settings = replace(MOVE.settings, count_expected_loss=True, weight_of_loss=Decimal(weight))
+    outlines = _outlines(without_loss_caps(replace(MOVE, settings=settings)))
+    first = outlines.first()
+    assert [outline.quotes >= first.quotes for outline in outlines._bounds] == [True] * named
+    assert outlines.bound > 0
+
+
 def test_what_costs_by_itself_is_all_that_is_whole_at_large():
     programme = aggregate_programme(MOVE, corners_of(MOVE.loose, True, 20), at_large=True)
     whole = {variable.name for variable in programme.problem.variables() if variable.cat == "Integer"}

@@ -80,7 +80,7 @@ def modes_of(quote: Quote, move: Move, most_value: float = inf) -> list[Mode]:
         lowest = threshold if rule and not loss_matters(move) else 0.0
         for cover in move.covers.values():
             if cover.offered_to(quote.name):
-                needless = min(without, float(cover.excess)) if loss_matters(move) else 0.0
+                needless = min(without, float(cover.excess)) if move.settings.count_expected_loss else 0.0
                 _add_bands(modes, quote, move, cover, lowest, cap, needless)
     return modes
 
@@ -111,6 +111,8 @@ def _turns(quote: Quote, move: Move, cover: Cover | None, low: float, high: floa
     if cover.covers is Covers.LOSS_AND_DAMAGE and move.settings.damage_share:
         owed_damaged = owed if quote.liability_covers is Covers.LOSS_AND_DAMAGE else 0.0
         turns |= {each / float(move.settings.damage_share) for each in (excess, excess + owed_damaged)}
+    if not move.settings.count_expected_loss:
+        turns = {max(turns)}
     return sorted(turn for turn in turns if low < turn < high)
 
 

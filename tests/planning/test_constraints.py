@@ -33,7 +33,9 @@ OWING_MUCH = replace(
     quotes={**MOVE.quotes, "depot freight": replace(MOVE.quotes["depot freight"], liability_per_weight=Decimal(20))},
 )
 """The same move, but a carrier owes more than the insure rule asks to be covered."""
-MOVES = {loose.liability_reaches_their_values: OWING_MUCH}
+COUNTED = replace(MOVE, settings=replace(MOVE.settings, count_expected_loss=True))
+"""The same move, but what is lost is part of the cost."""
+MOVES = {loose.liability_reaches_their_values: OWING_MUCH, risks.groups_risk_what_they_hold: COUNTED}
 NEEDS: dict[Callable[[Programme], None], list[Callable[[Programme], None]]] = {
     carriage.no_more_cartons_are_free_than_included: [carriage.cartons_by_themselves_are_charged],
 }

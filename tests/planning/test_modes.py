@@ -6,12 +6,15 @@ from decimal import Decimal
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from planning.two_cartons import COVERS, MOVE, QUOTES
+from planning.two_cartons import COVERS, QUOTES
+from planning.two_cartons import MOVE as CAPPED
 
 from shipopt.move.cover import Cover
 from shipopt.move.quotes import Quote
 from shipopt.move.words import Covers
 from shipopt.planning.modes import Line, Mode, modes_of
+
+MOVE = replace(CAPPED, settings=replace(CAPPED.settings, count_expected_loss=True))
 
 amounts = st.integers(0, 40).map(lambda tens: Decimal(10 * tens))
 covers = st.builds(
@@ -80,5 +83,6 @@ def test_what_the_excess_swallows_is_not_covered_unless_it_must_be() -> None:
     assert min(mode.low for mode in _of(cover, insure_from=Decimal(5))) == pytest.approx(4.99)
     by_trip = replace(COVERS["trip cover"], for_quotes=None)
     assert min(mode.low for mode in _of(by_trip)) == 0, "its fee is that of all its cartons"
-    without_losses = {"most_expected_loss": None, "most_tail_mean": None}
-    assert min(mode.low for mode in _of(cover, **without_losses)) == 0, "where losses do not matter, nothing is split"
+    capped = _of(by_trip, count_expected_loss=False)
+    assert min(mode.low for mode in _of(cover, count_expected_loss=False)) == 0, "no part of the cost"
+    assert len(capped) < len(_of(by_trip)), "the last turn is all that is told apart then"

@@ -44,7 +44,7 @@ def slots_risk_what_they_carry(programme: Programme) -> None:
 def groups_risk_what_they_hold(programme: Programme) -> None:
     """By group: expected uninsured loss as for slots, with the chances of its type of carton; and at least what is
     borne before the carrier pays, less what it owes, which is at most what it owes for what the cartons weigh together,
-    and at most what it owes for them full."""
+    and at most what it owes for them full (under a cover only where losses are part of the cost)."""
     if not loss_matters(programme.move):
         return
     factor = growth(programme.move)
@@ -63,7 +63,7 @@ def groups_risk_what_they_hold(programme: Programme) -> None:
             (mode.damaged, mode.damaged_before, damaged, others, owed_damaged, "damaged"),
         ):
             # Under a cover, what is owed for full cartons is in the line.
-            less = paid if mode.cover is None else paid[1:]
+            less = paid if mode.cover is None else paid[1:] if programme.move.settings.count_expected_loss else []
             borne = [] if less and mode.cover is None else [_borne(line, chance, number, value)]
             borne += [_borne(before, chance, number, value) - chance * each for each in less]
             _risk(programme, line, borne, tail, f"{name}_group_{group.name}")

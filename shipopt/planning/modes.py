@@ -112,7 +112,7 @@ def _turns(quote: Quote, move: Move, cover: Cover | None, low: float, high: floa
         owed_damaged = owed if quote.liability_covers is Covers.LOSS_AND_DAMAGE else 0.0
         turns |= {each / float(move.settings.damage_share) for each in (excess, excess + owed_damaged)}
     if not move.settings.count_expected_loss:
-        turns = {max(turns)}
+        turns = {max(turns)}  # larger programmes of moves that only cap losses leave too little time for guides
     return sorted(turn for turn in turns if low < turn < high)
 
 

@@ -59,6 +59,12 @@ class OpenCarton:
         self._count(copy[0], inner, -1)
         return copy
 
+    def empty(self) -> None:
+        """Take every copy out."""
+        for inner, copies in enumerate(self.copies):
+            while copies:
+                self.take(inner, len(copies) - 1)
+
     def _count(self, record: Record, inner: int, sign: int) -> None:
         self.stacks[inner] += sign * record.thickness
         self.weight += sign * record.weight

@@ -113,7 +113,8 @@ LossLine = tuple[float, float, float]
 
 def loss_lines(batch: Batch, carton: OpenCarton, move: Move) -> tuple[tuple[LossLine, ...], tuple[LossLine, ...]]:
     """Lines of which the highest, or nothing if all are below, is what a carton loses on average if lost, and if
-    damaged, times what a unit lost counts for; exact but where the carrier owes by weight and for each carton."""
+    damaged, times what a unit lost counts for; exact but where the carrier owes both by weight and for each carton, or
+    at most so much."""
     quote, counts = batch.quote, float(move.settings.weight_of_loss)
     whole, lost, damaged = map(float, chances(quote, Decimal(carton.carton.damage_factor)))
     by_weight, least = float(quote.liability_per_weight), float(quote.liability_per_carton)

@@ -127,9 +127,8 @@ class Redealing:
         """Empty these cartons and fill them again, inner carton by inner carton."""
         for place, by_inner in contents.items():
             carton = self.cartons[place]
+            carton.empty()
             for inner, copies in enumerate(by_inner):
-                while carton.copies[inner]:
-                    carton.take(inner, len(carton.copies[inner]) - 1)
                 for copy in copies:
                     carton.put(copy, inner)
 

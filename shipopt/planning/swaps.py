@@ -299,9 +299,7 @@ class Packing:
     def write_back(self, cartons: Sequence[OpenCarton]) -> list[Copy]:
         """Empty the cartons and fill them again as the arrays say, by exact sums; returns what does not fit."""
         for carton in cartons:
-            for inner in range(len(carton.stacks)):
-                while carton.copies[inner]:
-                    carton.take(inner, len(carton.copies[inner]) - 1)
+            carton.empty()
         left = []
         for copy in sorted(range(len(self.copies)), key=lambda copy: (-self.sizes[copy, 0], copy)):
             room = int(self.at[copy])
@@ -371,7 +369,7 @@ class _Swaps:
             if len(columns):
                 before = weights[there[columns]]
                 change[:, columns] += other.charges(before + more[:, columns]) - other.charges(before)
-        change += self.more[2] * (all_.cost_of_value[there] - all_.cost_of_value[here])
+        change += self.more[VALUE] * (all_.cost_of_value[there] - all_.cost_of_value[here])
         return np.asarray(np.where(there == here, 0.0, change))
 
     def far(self) -> Floats:

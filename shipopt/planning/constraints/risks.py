@@ -62,10 +62,12 @@ def groups_risk_what_they_hold(programme: Programme) -> None:
             (mode.lost, mode.lost_before, whole + alone, weight, owed, "lost"),
             (mode.damaged, mode.damaged_before, damaged, others, owed_damaged, "damaged"),
         ):
-            # Under a cover, what is owed for full cartons is in the line.
-            less = paid if mode.cover is None else paid[1:] if programme.move.settings.count_expected_loss else []
-            borne = [] if less and mode.cover is None else [_borne(line, chance, number, value)]
-            borne += [_borne(before, chance, number, value) - chance * each for each in less]
+            borne = [_borne(line, chance, number, value)]
+            less = [_borne(before, chance, number, value) - chance * each for each in paid]
+            if mode.cover is None:
+                borne = less or borne
+            elif programme.move.settings.count_expected_loss:
+                borne += less[1:]  # what is owed for full cartons is in the line
             _risk(programme, line, borne, tail, f"{name}_group_{group.name}")
 
 

@@ -5,6 +5,7 @@ Where it was not asked for, the sheet says so in one line.
 
 from typing import Any
 
+from shipopt.comparing.levels import WITHIN
 from shipopt.workbook import look
 from shipopt.workbook.results.columns import Table
 from shipopt.workbook.results.declaration_caution import COST_OF_CAUTION, LEVELS, OTHER_CHANCES
@@ -18,9 +19,10 @@ LAST = len(LEVELS.columns) - 1
 HEIGHT = 280
 NOT_ASKED = "The cost of caution was not asked for (leave out --no-caution to have it), or interrupted."
 WHAT_IT_IS = (
-    "Each row is the cheapest plan found that loses no more on average than its limit. The move's own caps on loss are "
-    "left out, since they are what is varied; every other rule holds. Chances are planning assumptions that you can "
-    "change in the sheets Means and Quotes. The average hides the worst case: for that see the sheet Risk."
+    "Each row is the cheapest plan found that loses no more on average than its limit; the last is the cheapest of "
+    f"those that lose at most {(WITHIN * 100).normalize():f} % more than the least found. The move's own caps on loss "
+    "are left out, since they are what is varied; every other rule holds. Chances are planning assumptions that you "
+    "can change in the sheets Means and Quotes. The average hides the worst case: for that see the sheet Risk."
 )
 
 

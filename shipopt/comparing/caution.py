@@ -12,12 +12,13 @@ The caps of the move itself are left out; every other rule stays. Called by the 
 import time
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from decimal import ROUND_CEILING, Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from typing import Any
 
 from shipopt.comparing.free_of_charge import A_UNIT_LOST, free_of_charge, with_prices_of
 from shipopt.comparing.front import apart, hull, prices_of_loss, unbeaten
 from shipopt.comparing.levels import (
+    NO_MORE_THAN_NEED_BE,
     WITHIN,
     Point,
     as_level,
@@ -26,6 +27,7 @@ from shipopt.comparing.levels import (
     levels_of,
     loss_of,
     points_of,
+    share_missed,
     well_bounded,
 )
 from shipopt.comparing.pool import serving
@@ -53,15 +55,17 @@ ENDS_BY, WEIGHTS_BY, LEVELS_BY, AGAIN_BY, MOST_FLOORS_BY, FLOORS_BY = 0.25, 0.42
 plan for each weight, and a floor if there is time; plans for more levels where these are few; plans in the cartons of
 the weights beside; floors by what loss costs from one plan to the next, and the plans that their proofs lead to; more
 of them where these did not do. The rest is for floors of levels."""
-MUCH_WEIGHTS_BY, MUCH_LEVELS_BY, MUCH_AGAIN_BY, CAREFUL_BY, CHEAP_CAREFUL_BY = 0.7, 0.71, 0.72, 0.82, 0.85
-"""The same where there is so much time that each weight's floor comes near to its plan at once; what every plan loses
-at the least, the plan that loses least and a cheaper one that loses as little are looked for again then."""
+HALF_THE_WEIGHTS_BY, MUCH_WEIGHTS_BY, MUCH_LEVELS_BY, MUCH_AGAIN_BY = 0.35, 0.7, 0.71, 0.72
+CAREFUL_BY, CHEAP_CAREFUL_BY = 0.9, 0.92
+"""The same where there is so much time that each weight's floor comes near to its plan at once: every other weight
+first, from whose plans those between start. What every plan loses at the least, the plan that loses least and a cheaper
+one that loses as little are looked for only then, with all cores."""
 FEW_WEIGHTS, FEW_WEIGHTS_BY, FEW_LEVELS_BY, FEW_AGAIN_BY = 4, 0.88, 0.93, 0.96
 """The same where there is time for floors by so many weights at the least: plans without floors are poor (example 1,
 one lost counted as 64: 1,440 in 8 s, and 1,096 after a look at the floor)."""
 MOST_FOR_ENDS = 150
 """Seconds that the ends and the other chances may take at the most."""
-FOR_A_FLOOR, FOR_A_GOOD_FLOOR = 12, 40
+FOR_A_FLOOR, FOR_A_GOOD_FLOOR = 15, 40
 """Seconds that a floor by a weight needs to come to something, and to lead to plans; and to come near to them (1,500
 copies: 14 to 50 s, and twice as long by some weights)."""
 FOR_A_LEVEL = 4
@@ -72,10 +76,17 @@ IN_KNOWN_CARTONS = Effort(guides=(), with_floor=False)
 FULLER = (0.998, 0.9999)
 """Uses of room by which cartons are so full that few bear an excess: 1,500 copies, one lost counted as 32, cost 1,016
 with the first and 1,021 by 99 % of the room."""
-WITH_FLOORS = Effort(guides=FULLER[:1], floor_within=0.01)
-CAREFULLY = Effort(guides=(*FULLER, USES_OF_ROOM[0]), floor_within=0.01)
-CAREFUL_FLOOR = Effort(guides=(), floor_within=0.01)
-CAREFUL_PLANS = Effort(guides=FULLER, with_floor=False, fine=True)
+WITH_FLOORS = Effort(guides=FULLER[:1], floor_within=0.01, by_cost_alone=True)
+SOON = replace(WITH_FLOORS, floor_within=0.05)
+"""Where there is hardly time for a floor, one that is told sooner leaves some for a plan."""
+CAREFULLY = Effort(guides=(*FULLER, USES_OF_ROOM[0]), floor_within=0.01, plain=True)
+CAREFUL_FLOOR = Effort(guides=(), floor_within=0.005, plain=True)
+"""Where loss alone counts, all is free to book, and solutions are hard to find rather than bounds: of 1,500 copies
+(seed 1), HiGHS's own options end in 25 s with no plan loses less than 7.461, BY_SUMS says 7.446 after 60 s."""
+CAREFUL_PLANS = tuple(Effort(guides=guides, with_floor=False, dealt_on=True) for guides in (FULLER[:1], ()))
+"""By a guide, and in the cartons known: of 1,500 copies, what a plan loses at the least is dealt down for minutes."""
+CLOSELY = 0.002
+"""The gap asked for of the most careful plan: its guide has a third of it."""
 FLOORS = Effort(guides=(), floor_within=0.01)
 FACTORS = (Decimal("0.5"), Decimal(2))
 CHEAPEST, CAREFUL = "cheapest", "most careful"
@@ -97,13 +108,21 @@ class OtherChances:
 @dataclass(frozen=True)
 class Caution:
     """``points`` from the cheapest to the most careful. ``least_loss`` is a proved floor under the expected loss of
-    every plan; ``own`` the written plan among them; ``seconds`` how long it all took."""
+    every plan (money); ``own`` the written plan among them; ``seconds`` how long it all took."""
 
     points: tuple[Point, ...]
     own: Point
     least_loss: Decimal
     other_chances: tuple[OtherChances, ...]
     seconds: float
+
+    def gap_of(self, place: int) -> Decimal:
+        """How far a point may be from the best by its goal, a fraction: (cost − floor) ÷ cost; of the most careful one,
+        whose goal is to lose as little as can be, (loss − least loss) ÷ loss."""
+        point = self.points[place]
+        if 0 < place == len(self.points) - 1:
+            return share_missed(point.expected_loss, self.least_loss)
+        return point.gap
 
 
 def cost_of_caution(
@@ -139,23 +158,25 @@ class _Weighing:
 
     def weigh(self) -> Caution:
         """All steps in turn."""
-        careful, others = self._ends_and_other_chances()
-        least_loss = _floor(careful)
-        if self._time_by(MUCH_WEIGHTS_BY) >= FOR_A_GOOD_FLOOR * len(WEIGHTS):
-            self._bound(WEIGHTS, MUCH_WEIGHTS_BY)
+        much = self._time_by(MUCH_WEIGHTS_BY) >= FOR_A_GOOD_FLOOR * len(WEIGHTS)
+        least_loss, others = self._ends_and_other_chances(careful_too=not much)
+        if much:
+            self._bound(WEIGHTS[1::2], HALF_THE_WEIGHTS_BY)
+            self._bound(WEIGHTS[::2], MUCH_WEIGHTS_BY)
             self._plans_between(MUCH_LEVELS_BY, MUCH_AGAIN_BY)
-            least_loss = max(least_loss, self._look_again_for_the_most_careful())
+            least_loss = self._look_for_the_most_careful()
         elif (many := int(self._time_by(FEW_WEIGHTS_BY) / FOR_A_FLOOR)) >= FEW_WEIGHTS:
-            self._bound(FAR_APART_FIRST[:many], FEW_WEIGHTS_BY)
+            self._bound(FAR_APART_FIRST[:many], FEW_WEIGHTS_BY, SOON)
             self._plans_between(FEW_LEVELS_BY, FEW_AGAIN_BY)
         else:
             asked = [self._weighted(weight, PLANS_FIRST, self._best_by(weight)) for weight in FAR_APART_FIRST]
             self._solve(asked, WEIGHTS_BY)
             self._plans_between(LEVELS_BY, AGAIN_BY)
         twice = self.seconds * (FLOORS_BY - MOST_FLOORS_BY) >= FOR_A_FLOOR
-        for by in (MOST_FLOORS_BY, FLOORS_BY) if twice else (1,):
+        for by in (each for each in ((MOST_FLOORS_BY, FLOORS_BY) if twice else (1,)) if self._time_by(each)):
             self._bound(self._weights_to_bound(by), by)
-        levels = levels_of(self.pool)
+        least_loss /= A_UNIT_LOST
+        levels = levels_of(self.pool, least_loss)
         open_ = [level for level in levels if self._gap(level) > WITHIN]
         if self._time_by(1) >= FOR_A_LEVEL * len(open_):
             self._solve([self._variant(level, FLOORS, (self._best(level),)) for level in open_], 1)
@@ -164,7 +185,7 @@ class _Weighing:
         points = points_of(self.pool, [None, *levels], floors)
         changed = tuple(_changed(self.plan, factor, answer, self.pool) for factor, answer in others.items())
         seconds = time.monotonic() - self.began
-        return Caution(points, _own(self.plan), least_loss / A_UNIT_LOST, changed, seconds)
+        return Caution(points, _own(self.plan), least_loss, changed, seconds)
 
     def _plans_between(self, levels_by: float, again_by: float) -> None:
         """Plans for more levels where these are few, then plans by each weight in the cartons of those beside."""
@@ -173,36 +194,41 @@ class _Weighing:
         beside = [(weight, self._beside(weight)) for weight in WEIGHTS]
         self._solve([self._weighted(weight, IN_KNOWN_CARTONS, plans) for weight, plans in beside if plans], again_by)
 
-    def _look_again_for_the_most_careful(self) -> Decimal:
-        """Look for a floor under what every plan loses, for a plan that loses less than those known, and for a cheaper
-        one that loses as little. The floor, as objective."""
-        known = min(self.pool, key=loss_of)
-        asked = [self._careful((known,), CAREFUL_FLOOR), self._careful((known,), CAREFUL_PLANS)]
-        floor, _ = self._solve(asked, CAREFUL_BY)
-        known = min(self.pool, key=loss_of)
-        self._solve([self._variant(as_level(loss_of(known), self.free), CAREFUL_PLANS, (known,))], CHEAP_CAREFUL_BY)
-        return _floor(floor)
+    def _look_for_the_most_careful(self) -> Decimal:
+        """Look with all cores for a floor under what every plan loses, for a plan that loses less than those known, and
+        for a cheaper one that loses as little. The floor, as objective."""
+        floor = self._careful((min(self.pool, key=loss_of),), CAREFUL_FLOOR)
+        plans = [self._careful((), CAREFUL_PLANS[0]), self._careful((min(self.pool, key=loss_of),), CAREFUL_PLANS[1])]
+        bounded, *_ = self._solve([replace(asked, within=CLOSELY) for asked in (floor, *plans)], CAREFUL_BY)
+        known, least = min(self.pool, key=loss_of), _floor(bounded) / A_UNIT_LOST
+        minor = self.free.settings.currency.minor_unit
+        level = max(
+            as_level(loss_of(known), self.free), (least / (1 - NO_MORE_THAN_NEED_BE)).quantize(minor, ROUND_FLOOR)
+        )
+        self._solve([self._variant(level, CAREFUL_PLANS[0], (known,))], CHEAP_CAREFUL_BY)
+        return _floor(bounded)
 
-    def _bound(self, weights: Sequence[Decimal], by: float) -> None:
+    def _bound(self, weights: Sequence[Decimal], by: float, effort: Effort = WITH_FLOORS) -> None:
         """Ask for floors by these weights, and the plans that their proofs lead to."""
         self.bounded.update(weights)
-        self._solve([self._weighted(weight, WITH_FLOORS, self._best_by(weight)[:1]) for weight in weights], by)
+        self._solve([self._weighted(weight, effort, self._best_by(weight)[:1]) for weight in weights], by)
 
-    def _ends_and_other_chances(self) -> tuple[Answer, dict[Decimal, Answer]]:
-        """Finds the cheapest plan and the most careful one, and plans for the other chances: what needs most time. The
-        answer to the second, and those to the others."""
+    def _ends_and_other_chances(self, careful_too: bool) -> tuple[Decimal, dict[Decimal, Answer]]:
+        """Finds the cheapest plan, the most careful one if asked for, and plans for the other chances. What every plan
+        loses at the least, as objective (0 if not asked for), and the answers to the others."""
         known = tuple(self.pool)
-        ends = [
-            Variant(CHEAPEST, self.free, self.seconds, self._within, known, self.solver),
-            self._careful(known, CAREFULLY),
-        ]
-        asked = [*(self._other(factor) for factor in FACTORS), *ends]
+        cheapest_too = Variant(CHEAPEST, self.free, self.seconds, self._within, known, self.solver)
+        asked = [*(self._other(factor) for factor in FACTORS), cheapest_too]
+        if careful_too:
+            asked.append(self._careful(known, CAREFULLY))
         by = min(ENDS_BY, MOST_FOR_ENDS / self.seconds) if self.seconds else 0
-        *others, cheapest, careful = self._solve(asked, by, skip=len(FACTORS))
+        answers = self._solve(asked, by, skip=len(FACTORS))
+        others, cheapest = answers[: len(FACTORS)], answers[len(FACTORS)]
         self.floors[None] = _floor(cheapest)
         if self.plan.move == self.free:
             self.floors[None] = max(self.floors[None], self.plan.search.floor)
-        return careful, dict(zip(FACTORS, others, strict=True))
+        least_loss = _floor(answers[-1]) if careful_too else ZERO
+        return least_loss, dict(zip(FACTORS, others, strict=True))
 
     def _careful(self, known: Sequence[Plan], effort: Effort) -> Variant:
         free = free_of_charge(self.free)
@@ -239,7 +265,8 @@ class _Weighing:
         settings = replace(self.free.settings, count_expected_loss=True, weight_of_loss=weight)
         name = f"one lost counts as {weight:f} paid"
         weighted = replace(self.free, settings=settings)
-        return Variant(name, weighted, self.seconds, self._within / 2, tuple(known), self.solver, effort)
+        within = self._within if effort.by_cost_alone else self._within / 2
+        return Variant(name, weighted, self.seconds, within, tuple(known), self.solver, effort)
 
     def _best_by(self, weight: Decimal) -> list[Plan]:
         """The best plan known by a weight, and the one that loses least: together they book what a plan may need."""

@@ -9,7 +9,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from shipopt.move.cartons import CartonType
-from shipopt.move.cover import Cover
+from shipopt.move.cover import Band, Cover
 from shipopt.move.money import ZERO
 from shipopt.move.move import Move
 from shipopt.move.plan import Plan, Shipment
@@ -58,9 +58,10 @@ def _free_quote(quote: Quote) -> Quote:
         rate_card=RateCard(card.name, tuple(replace(step, price=ZERO) for step in card.steps)) if card else None,
         weight_breaks=None,
         minimum_charge=ZERO,
+        included_cartons=0,
     )
 
 
 def _free_cover(cover: Cover) -> Cover:
-    bands = (replace(band, fee=ZERO, share_of_value=ZERO, least_fee=ZERO) for band in cover.bands)
-    return replace(cover, bands=tuple(bands))
+    """With one band up to where its last one ended: bands that cost the same are no choice."""
+    return replace(cover, bands=(Band(cover.bands[-1].value_up_to),))

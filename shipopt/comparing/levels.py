@@ -15,9 +15,12 @@ from shipopt.move.plan import Plan
 from shipopt.pricing.total import price
 from shipopt.risk.expected import expected_uninsured_loss_of_all
 
-WITHIN = Decimal("0.0075")
-"""A level's plan is near enough to its floor at this gap: under 1 %, which is what is promised where time allows. The
-most careful plan is the cheapest of those that lose more than the least by no more than this share."""
+WITHIN = Decimal("0.0085")
+"""A level's plan is near enough to its floor at this gap: under 1 %, which is what is promised where time allows."""
+
+NO_MORE_THAN_NEED_BE = Decimal("0.0095")
+"""The most careful plan is the cheapest of those of which it is proved that no plan loses less by more than this share;
+if there is none, of those that lose no more than the least found by a tenth of it."""
 
 PROMISED = Decimal("0.01")
 """Levels whose plans are nearer to their floors than this are shown, and no others, if there are enough of them."""
@@ -37,14 +40,16 @@ class Point:
     @property
     def gap(self) -> Decimal:
         """(cost − floor) ÷ cost, a fraction."""
-        return (self.cost - self.floor) / self.cost if self.cost else ZERO
+        return share_missed(self.cost, self.floor)
 
 
-def levels_of(pool: Sequence[Plan]) -> list[Decimal]:
+def levels_of(pool: Sequence[Plan], least_loss: Decimal = ZERO) -> list[Decimal]:
     """Caps from loose to hard, in whole minor units, all different: what the plans to show lose, but the cheapest. Of
-    plans that lose hardly more than the least, the cheapest is shown."""
+    plans that lose hardly more than the least, the cheapest is shown; no plan loses less than ``least_loss`` (money).
+    """
     plans = [(cost_of(plan), loss_of(plan)) for plan in pool]
-    hardly_more = min(loss for _, loss in plans) * (1 + WITHIN)
+    least_found = min(loss for _, loss in plans)
+    hardly_more = max(least_found * (1 + NO_MORE_THAN_NEED_BE / 10), least_loss / (1 - NO_MORE_THAN_NEED_BE))
     careful = min(plan for plan in plans if plan[1] <= hardly_more)
     (_, most), *others = apart([careful, *(plan for plan in plans if plan[1] > hardly_more)])
     levels = (as_level(loss, pool[0].move) for _, loss in others)
@@ -88,6 +93,11 @@ def points_of(
         elif not points or points[0].plan is not plan:
             points.append(point)
     return tuple(points)
+
+
+def share_missed(found: Decimal, floor: Decimal) -> Decimal:
+    """The gap between what was found and a floor, as a fraction of what was found."""
+    return (found - floor) / found if found else ZERO
 
 
 def as_level(loss: Decimal, move: Move) -> Decimal:

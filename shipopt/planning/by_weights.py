@@ -197,7 +197,7 @@ def _guide(
     outcome = solve(
         programme.problem,
         seconds=max(state.left / OF_A_GUIDE, 1),
-        gap=state.within / 2,
+        gap=state.gap / 2,
         at_most=at_most,
         solver=state.solver,
         options=BY_SUMS,

@@ -76,27 +76,28 @@ def packings(
         for luck in range(TRIES):
             opened, left = _pack_by_swaps(batches, move, luck, until, enough)
             if not any(left):
-                yield _closed(opened)
+                yield closed(opened)
                 packed = True
                 if redeal is not None and move.settings.count_expected_loss:
                     solver, share = redeal
                     ends = share * until + (1 - share) * time.perf_counter()
                     for _ in Redealing(batches, opened, move, solver).improve(ends, enough):
-                        yield _closed(opened)
+                        yield closed(opened)
                 break
             tries.append((batches, _not_empty(opened), left))
         else:
             spilled.append(min(tries, key=lambda tried: sum(_stack(copies) for copies in tried[2])))
     for batches, cartons, left in () if packed else spilled:
         with suppress(_NoRoom):
-            yield _closed([_with_more_cartons(batches, cartons, left, move)])
+            yield closed([_with_more_cartons(batches, cartons, left, move)])
 
 
 def _not_empty(opened: Sequence[Sequence[OpenCarton]]) -> list[OpenCarton]:
     return [carton for of_batch in opened for carton in of_batch if any(carton.copies)]
 
 
-def _closed(opened: Sequence[Sequence[OpenCarton]]) -> Packed:
+def closed(opened: Sequence[Sequence[OpenCarton]]) -> Packed:
+    """The cartons that hold anything, numbered provisionally in order."""
     cartons = _not_empty(opened)
     filled_cartons = [close(carton, str(place)) for place, carton in enumerate(cartons, start=1)]
     return Packed(filled_cartons, [carton.quote.name for carton in cartons if carton.quote])

@@ -21,6 +21,7 @@ from shipopt.planning.audit import findings
 from shipopt.planning.beside import Beside
 from shipopt.planning.by_guides import PROOF, followed, plan_by
 from shipopt.planning.by_weights import MAY_COST, NO_CAP, Worth, plan_by_weights, worth_of_the_cap
+from shipopt.planning.dealing_on import deal_on
 from shipopt.planning.every_carton import EveryCarton, is_tiny
 from shipopt.planning.formulation import carton_programme, closed_cartons
 from shipopt.planning.improving import numbered, renumbered
@@ -31,7 +32,7 @@ from shipopt.planning.programme import Programme
 from shipopt.planning.reasons import why_no_plan
 from shipopt.planning.sending import send, solve_cartons, what_was_chosen
 from shipopt.planning.solving import BY_BRANCHING, BY_SUMS, Outcome, Solver, Verdict, default_solver, solve
-from shipopt.planning.state import FULL, INTERRUPTED, TIME_UP, Effort, State
+from shipopt.planning.state import FULL, INTERRUPTED, TIME_UP, USES_OF_ROOM, Effort, State
 from shipopt.planning.tail_cap import why_none_keeps_the_tail_cap
 
 GUIDES_OF_A_PROOF, LAST = 2, 0.1
@@ -117,9 +118,11 @@ def _search_by_guides(state: State, beside: ExitStack) -> None:
     if not state.effort.with_floor:
         for booked in dict.fromkeys((state.booked, None)):
             if state.best is None or booked:
-                plan_by(state, booked)
+                plan_by(state, booked, 1 if state.effort.dealt_on else len(USES_OF_ROOM))
+        if state.effort.dealt_on and state.move.settings.count_expected_loss:
+            deal_on(state)
         return
-    gap = state.within if state.effort.floor_within is None else state.effort.floor_within
+    gap = state.gap if state.effort.floor_within is None else state.effort.floor_within
 
     def run(programme: Programme, at_most: float | None, share: float, stop: Event) -> Outcome:
         return solve(
@@ -128,7 +131,7 @@ def _search_by_guides(state: State, beside: ExitStack) -> None:
             gap=gap * share,
             at_most=at_most,
             solver=state.solver,
-            options=BY_SUMS if programme.groups else BY_BRANCHING,
+            options=None if state.effort.plain else BY_SUMS if programme.groups else BY_BRANCHING,
             stop=stop,
         )
 
@@ -266,7 +269,7 @@ def _plan_by_what_was_met(state: State, outlines: Outlines, kinds: int) -> bool:
 def _target(state: State, outlines: Outlines) -> float:
     """What a plan may cost at the least, to be near enough to; before there is one, a little more than that of the
     first guide, or than first sight: but a programme of many copies takes too long to be asked for less than enough."""
-    share = 1 - state.within * PROVE_WITHIN
+    share = 1 - state.gap * PROVE_WITHIN
     if state.best_objective is not None:
         return float(state.best_objective) * share
     if outlines.expected is not None:
@@ -289,7 +292,7 @@ def _finished(state: State, early: str = "") -> Plan:
     stopped = early or ("near enough to the floor" if state.near_enough else ran_out)
     search = Search(str(state.solver), state.spent, state.floor, kind, stopped, tuple(state.stages))
     plan = Plan(state.move, state.best, search)
-    plan = as_before(along_the_shelves(plan, state.in_order_by) if state.effort == FULL else plan, state.within)
+    plan = as_before(along_the_shelves(plan, state.in_order_by) if state.effort == FULL else plan, state.gap)
     if found := findings(plan):
         raise AuditFailed("; ".join(found))
     return plan

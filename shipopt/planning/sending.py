@@ -22,10 +22,10 @@ def send(state: State, cartons: Sequence[FilledCarton], stage: str, quotes: Sequ
     """Find the best way for packed cartons, in these or other types of carton, at exact prices; as they are, each by
     its own quote, if ``quotes`` are given, or where that is more than these may carry, by any of them and of those that
     are free to book."""
-    verdict = _sent(state, cartons, stage, state.within / 4, quotes)
+    verdict = _sent(state, cartons, stage, state.gap / 4, quotes)
     if quotes and state.best is None and verdict is Verdict.IMPOSSIBLE:
         free = [quote.name for quote in quotes_in(state.move) if free_to_book(quote)]
-        _sent(state, cartons, stage, state.within, quotes, [*dict.fromkeys(quotes), *free])
+        _sent(state, cartons, stage, state.gap, quotes, [*dict.fromkeys(quotes), *free])
 
 
 def _sent(

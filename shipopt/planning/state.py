@@ -44,14 +44,18 @@ ABOUT_ITS_CAP = Decimal("0.95")
 class Effort:
     """How hard to search where cartons known already may do: ``guides`` are the uses of room to try, ``floor_within``
     is the gap of the programmes of the floor (the whole gap if None); no floor is worked out where it is not
-    ``with_floor``. ``fine`` guides tell many corners apart from the first on. With two ``cores``, floor and plan are
-    looked for side by side. Tiny moves are always solved exactly."""
+    ``with_floor``. With two ``cores``, floor and plan are looked for side by side. Where a plan's cost is to be near
+    the cheapest ``by_cost_alone``, what it loses counts in the search, but not in what the gap asked for is a share of.
+    ``plain`` floors are solved by HiGHS's own options. A plan that is worth all the time there is is packed by one
+    guide and ``dealt_on`` until then. Tiny moves are always solved exactly."""
 
     guides: Sequence[float] = USES_OF_ROOM
     floor_within: float | None = None
     with_floor: bool = True
     cores: int = 1
-    fine: bool = False
+    by_cost_alone: bool = False
+    plain: bool = False
+    dealt_on: bool = False
 
 
 FULL = Effort(cores=2)
@@ -72,6 +76,8 @@ class State:
     floor: Decimal = ZERO
     best: tuple[Shipment, ...] | None = None
     best_objective: Decimal | None = None
+    of_cost: float = 1.0
+    """The share of the best plan's objective that is its cost."""
     stages: list[str] = field(default_factory=list)
     tried: set[tuple[Decimal | None, Outline | None, float, int]] = field(default_factory=set)
     """The guides made so far: by the cap on loss that they kept, outline, use of room, sort of kinds."""
@@ -112,11 +118,16 @@ class State:
         return Outline(quotes) if quotes else None
 
     @property
+    def gap(self) -> float:
+        """The gap that the best plan's objective may have (fraction)."""
+        return self.within * self.of_cost if self.effort.by_cost_alone else self.within
+
+    @property
     def near_enough(self) -> bool:
         """Whether the best plan is no farther from the floor than the gap asked for."""
         if self.best_objective is None:
             return False
-        return self.best_objective - self.floor <= Decimal(self.within) * self.best_objective
+        return self.best_objective - self.floor <= Decimal(self.gap) * self.best_objective
 
     @property
     def caps_bind(self) -> bool:
@@ -147,6 +158,7 @@ class State:
         objective = objective_of(self.move, shipments)
         if self.best_objective is None or objective < self.best_objective:
             self.best, self.best_objective = shipments, objective
+            self.of_cost = float(price(self.move, shipments).total / objective) if objective else 1.0
             self.stages.append(f"{stage}: {objective}")
             self._see_whether_enough()
         self.report(stage)

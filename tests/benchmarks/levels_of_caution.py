@@ -7,6 +7,7 @@ are invented.
 """
 
 import argparse
+import sys
 import time
 from dataclasses import replace
 from decimal import Decimal
@@ -29,7 +30,7 @@ def measured(seed: int, records: int, quotes: int, seconds: Decimal) -> tuple[Ca
 
 
 def main() -> None:
-    """Prints a line for each level of each move, and the widest gap of all levels but the most careful one."""
+    """Prints a line for each level of each move, and the widest gap of all."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--records", type=int, default=1500)
     parser.add_argument("--quotes", type=int, default=12)
@@ -41,10 +42,11 @@ def main() -> None:
         caution, took = measured(seed, asked.records, asked.quotes, asked.seconds)
         print(f"\nseed {seed}, {took:.0f} s; no plan loses less than {caution.least_loss:.4f}")
         print(f"{'loses':>10} {'costs':>10} {'floor':>10} {'gap':>7}")
-        for point in caution.points:
-            print(f"{point.expected_loss:10.4f} {point.cost:10.2f} {point.floor:10.2f} {point.gap:7.2%}")
-        widest = max((point.gap for point in caution.points[:-1]), default=Decimal(0))
-        print(f"widest gap but that of the last: {widest:.2%}", flush=True)
+        gaps = [caution.gap_of(place) for place in range(len(caution.points))]
+        for point, gap in zip(caution.points, gaps, strict=True):
+            print(f"{point.expected_loss:10.4f} {point.cost:10.2f} {point.floor:10.2f} {gap:7.2%}")
+        print(f"widest gap: {max(gaps):.2%} (of the last row in what is lost; in cost {caution.points[-1].gap:.2%})")
+        sys.stdout.flush()
 
 
 if __name__ == "__main__":

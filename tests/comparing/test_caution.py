@@ -118,6 +118,17 @@ def test_its_ends_are_the_two_single_goal_bests() -> None:
         assert Fraction(least) - careful.objective <= Fraction(1, 100) * careful.objective + Fraction(1, 10**4)
 
 
+@pytest.mark.parametrize("seconds", [60, 20])
+def test_its_ends_are_the_same_with_less_time(seconds: int) -> None:
+    """With much, the most careful plan is looked for after the levels; with less, first, and levels by fewer floors."""
+    for plan, caution in weighed()[:3]:
+        again = cost_of_caution(plan, seconds=seconds, processes=0)
+        for place in (0, -1):
+            assert again.points[place].cost == caution.points[place].cost
+            assert again.points[place].expected_loss == caution.points[place].expected_loss
+        assert abs(again.least_loss - caution.least_loss) <= caution.least_loss / 1000
+
+
 def test_each_level_is_the_best_there_is_within_the_gap() -> None:
     for plan, caution in weighed()[:2]:
         for point in caution.points[1:]:
@@ -156,6 +167,18 @@ def test_free_of_charge_costs_nothing_but_keeps_every_limit() -> None:
         assert cost.expected_uninsured_loss == totals(plan.move, plan.shipments).expected_uninsured_loss
         there_and_back = with_prices_of(plan.move, again)
         assert there_and_back == plan
+        for name, cover in plan.move.covers.items():
+            (only,) = free.covers[name].bands
+            assert only.value_up_to == cover.bands[-1].value_up_to
+
+
+def test_the_gap_of_the_most_careful_plan_is_in_what_it_loses() -> None:
+    for _, caution in weighed():
+        last = len(caution.points) - 1
+        assert [caution.gap_of(place) for place in range(last)] == [point.gap for point in caution.points[:-1]]
+        lost = caution.points[last].expected_loss
+        if last and lost:
+            assert caution.gap_of(last) == (lost - caution.least_loss) / lost
 
 
 def test_what_changes_is_said_of_plans_that_differ_and_only_of_them() -> None:

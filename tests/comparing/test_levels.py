@@ -8,7 +8,7 @@ from planning.two_cartons import MOVE
 
 from shipopt.comparing import levels
 from shipopt.comparing.front import FEWEST
-from shipopt.comparing.levels import PROMISED, WITHIN, between, levels_of, points_of, well_bounded
+from shipopt.comparing.levels import NO_MORE_THAN_NEED_BE, PROMISED, between, levels_of, points_of, well_bounded
 
 
 def _plan(cost: str, loss: str) -> SimpleNamespace:
@@ -31,12 +31,19 @@ def test_levels_are_what_plans_lose_in_whole_cents() -> None:
 
 
 def test_of_plans_that_lose_hardly_more_than_the_least_the_cheapest_is_the_most_careful() -> None:
-    nearly = _plan("200", str(10 * (1 + WITHIN)))
-    assert levels_of([CHEAP, CAREFUL, nearly]) == [Decimal("10.08")]
-    points = points_of([CHEAP, CAREFUL, nearly], [None, Decimal("10.08")], {})  # type: ignore[list-item]
+    nearly = _plan("200", str(10 * (1 + NO_MORE_THAN_NEED_BE / 10)))
+    assert levels_of([CHEAP, CAREFUL, nearly]) == [Decimal("10.01")]
+    points = points_of([CHEAP, CAREFUL, nearly], [None, Decimal("10.01")], {})  # type: ignore[list-item]
     assert [point.cost for point in points] == [100, 200]
-    more = _plan("200", "10.08")
-    assert levels_of([CHEAP, CAREFUL, more]) == [Decimal("10.08"), Decimal("10.00")]
+    more = _plan("200", "10.05")
+    assert levels_of([CHEAP, CAREFUL, more]) == [Decimal("10.05"), Decimal("10.00")]
+
+
+def test_the_most_careful_plan_is_the_cheapest_of_which_it_is_proved_that_none_loses_much_less() -> None:
+    more = _plan("200", "10.05")
+    for least, levels_then in (("9.95", ["10.05", "10.00"]), ("9.96", ["10.05"])):
+        assert levels_of([CHEAP, CAREFUL, more], Decimal(least)) == [Decimal(level) for level in levels_then]
+    assert (Decimal("10.05") - Decimal("9.96")) / Decimal("10.05") < NO_MORE_THAN_NEED_BE < PROMISED
 
 
 def test_levels_without_a_good_floor_are_left_out_where_enough_have_one() -> None:

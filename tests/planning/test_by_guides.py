@@ -12,6 +12,7 @@ from shipopt.planning.by_guides import _not_tried, _stage, followed, plan_by
 from shipopt.planning.formulation import aggregate_programme
 from shipopt.planning.guide_kinds import average_kinds
 from shipopt.planning.outline import Outline
+from shipopt.planning.packing import Packed
 from shipopt.planning.solving import BY_SUMS, Solver, solve
 from shipopt.planning.state import USES_OF_ROOM, Effort, State
 
@@ -33,26 +34,25 @@ def test_two_uses_of_room_are_tried_with_few_kinds_and_then_with_many():
     assert _not_tried(_state(), capped, None)[0] == (USES_OF_ROOM[0], 0)
 
 
-def test_fine_guides_tell_corners_apart_from_the_first_on():
-    state = _state()
-    state.effort = Effort(guides=(0.998, 0.9999), fine=True)
-    assert _not_tried(state, NO_LOSSES, None) == [(0.998, 1), (0.9999, 1)]
-
-
-@pytest.mark.parametrize("with_floor", [True, False])
-def test_cartons_are_dealt_anew_for_longer_where_no_floor_is_wanted(monkeypatch, with_floor):
-    asked = []
+@pytest.mark.parametrize(("with_floor", "looked_at"), [(True, 1), (False, 3)])
+def test_packings_as_good_as_the_guide_says_are_the_last_only_where_a_floor_is_wanted(
+    monkeypatch, with_floor, looked_at
+):
+    state, sent = _state(), []
+    state.effort = Effort(guides=(0.998,), with_floor=with_floor)
 
     def packings(deals, move, until, enough, redeal):
-        asked.append(redeal)
-        return iter(())
+        assert redeal == (Solver.HIGHS, by_guides.REDEALING)
+        yield from [Packed([], [])] * 3
+
+    def send(state, cartons, stage, quotes):
+        sent.append(stage)
+        state.best, state.best_objective = (), Decimal(1)
 
     monkeypatch.setattr(by_guides, "packings", packings)
-    state = _state()
-    state.effort = Effort(guides=(0.998,), with_floor=with_floor)
+    monkeypatch.setattr(by_guides, "send", send)
     plan_by(state, None, 1)
-    assert asked == [(Solver.HIGHS, by_guides.REDEALING if with_floor else by_guides.MOST_REDEALING)]
-    assert by_guides.REDEALING < by_guides.MOST_REDEALING <= 1
+    assert len(sent) == looked_at
 
 
 def test_a_guide_found_is_not_made_again_for_the_same_outline():

@@ -10,12 +10,13 @@ from threading import Event
 import pytest
 from planning.two_cartons import MOVE
 
+from shipopt.comparing.free_of_charge import free_of_charge
 from shipopt.planning import optimise
 from shipopt.planning.beside import Beside, sooner
 from shipopt.planning.corners import corners_of
 from shipopt.planning.formulation import aggregate_programme
 from shipopt.planning.least_loss import least_loss
-from shipopt.planning.naming import FOR_NAMING, OF_MANY_COPIES, Naming
+from shipopt.planning.naming import FINELY_WHERE_LOSSES_COST, FOR_NAMING, OF_MANY_COPIES, Naming
 from shipopt.planning.outline import Outline, free_to_book
 from shipopt.planning.outlines import MANY_COPIES_COST, PLANS_COST, TOO_HIGH, Outlines, Proof
 from shipopt.planning.solving import BY_SUMS, Outcome, Verdict, solve
@@ -159,6 +160,43 @@ def test_where_a_loss_counts_for_much_outlines_are_named_at_first_sight(weight, 
     first = outlines.first()
     assert [outline.quotes >= first.quotes for outline in outlines._bounds] == [True] * named
     assert outlines.bound > 0
+
+
+def _counted(weight="20", move=MOVE):
+    settings = replace(move.settings, count_expected_loss=True, weight_of_loss=Decimal(weight))
+    return without_loss_caps(replace(move, settings=settings))
+
+
+def test_outlines_are_named_more_finely_where_losses_are_part_of_the_cost():
+    shares = []
+
+    def run(programme, at_most, share, stop):
+        shares.append(share)
+        return _run(programme, at_most, share, stop)
+
+    for move, share in ((_counted(), FINELY_WHERE_LOSSES_COST), (without_loss_caps(MOVE), 1.0)):
+        shares.clear()
+        assert Naming(move, run).next(None, Event()) is not None
+        assert shares == [share]
+
+
+def test_where_every_quote_is_free_to_book_the_first_outline_is_the_only_one():
+    outlines = _outlines(free_of_charge(without_loss_caps(MOVE)))
+    outlines.first()
+    assert len(outlines._bounds) == 1
+    assert outlines._naming.bound == inf
+    assert outlines.bound == min(outlines._bounds.values()) < inf
+
+
+@pytest.mark.parametrize(("bounded", "what"), [(1.0, "proof"), (3.0, "name")])
+def test_where_losses_are_part_of_the_cost_what_is_bounded_least_comes_first(monkeypatch, bounded, what):
+    outlines, done = _outlines(_counted()), []
+    monkeypatch.setattr(outlines, "name", lambda target: done.append("name") or True)
+    monkeypatch.setattr(outlines, "_prove", lambda proof: done.append("proof"))
+    outlines._naming.bound = 2.0
+    outlines._bounds = {Outline(frozenset(MOVE.quotes), frozenset()): bounded}
+    assert outlines.work(4.0)
+    assert done == [what]
 
 
 def test_what_costs_by_itself_is_all_that_is_whole_at_large():
@@ -466,7 +504,8 @@ def test_of_many_copies_proofs_begin_with_more_kinds_and_plans_are_nearer_to_fir
         assert outlines._least == least
         assert outlines.of_many_copies == (copies > 10)
         assert outlines._naming._for_naming == (OF_MANY_COPIES if copies > 10 else FOR_NAMING)
-    assert _outlines(replace(MOVE, settings=replace(free, count_expected_loss=True)))._least == 80
+    assert _outlines(replace(MOVE, settings=replace(free, count_expected_loss=True)))._least == 160
+    assert _outlines(replace(MOVE, settings=replace(free, most_tail_mean=Decimal(9))))._least == 80
 
 
 @pytest.mark.parametrize(

@@ -1,6 +1,7 @@
 """Redealing: what no swap of two copies finds, a programme of a few cartons does. Records and prices are invented."""
 
 import time
+from collections.abc import Sequence
 from dataclasses import replace
 from decimal import Decimal
 from threading import Event
@@ -10,11 +11,12 @@ from benchmarks.moves import realistic
 
 from shipopt.move.move import Move
 from shipopt.move.rules import cartons_for, quotes_in, record_may_go
+from shipopt.planning import redealing as redealing_module
 from shipopt.planning.guide import Batch
 from shipopt.planning.modes import modes_of
 from shipopt.planning.opened import OpenCarton
 from shipopt.planning.packing import packings
-from shipopt.planning.redealing import TOGETHER, Redealing
+from shipopt.planning.redealing import A_ROUND, DEALING, TOGETHER, Redealing
 from shipopt.planning.solving import Solver, default_solver
 
 DRAWN = realistic(1, 300, 6)
@@ -69,6 +71,59 @@ def test_copies_that_must_change_places_at_once_do(solver: Solver) -> None:
     assert _value(opened) == 1 + 3 * 2, "the dear copy has left, three cheap ones stand in its place"
     assert _places(opened) == before
     assert all(carton.stacks[0] <= carton.room for cartons in opened for carton in cartons)
+
+
+def test_empty_cartons_are_dealt_among_full_ones() -> None:
+    batches, opened = _stuck()
+    copies = [(replace(PATTERN, thickness=Decimal("0.01"), weight=Decimal("0.001")), copy) for copy in range(1, 301)]
+    for copy in copies:
+        opened[1][copy[1] % 3].put(copy, 0)
+    batches.append(Batch(QUOTE, WITHOUT))
+    opened.append([OpenCarton(QUOTE, CARTON, Decimal(6), Decimal(99), Decimal("Infinity"))])
+    redealing = Redealing(batches, opened, MOVE, default_solver())
+    empty, draws = len(redealing.cartons) - 1, 100
+    drawn = [redealing._some([1]) for _ in range(draws)]
+    assert all(1 in places and len(set(places)) == TOGETHER for places in drawn)
+    assert sum(empty in places for places in drawn) > draws / 4
+
+
+def test_luck_says_which_cartons_are_drawn() -> None:
+    def drawn(luck: int) -> list[list[int]]:
+        batches, opened = _stuck()
+        opened[1] += [OpenCarton(QUOTE, CARTON, Decimal(6), Decimal(99), Decimal("Infinity")) for _ in range(9)]
+        redealing = Redealing(batches, opened, MOVE, default_solver(), luck)
+        return [redealing._some([1]) for _ in range(9)]
+
+    assert drawn(1) == drawn(1) != drawn(2)
+
+
+@pytest.mark.parametrize("patience", [1, 3])
+def test_dealing_ends_after_so_many_deals_in_vain(monkeypatch: pytest.MonkeyPatch, patience: int) -> None:
+    batches, opened = _stuck()
+    redealing, deals = Redealing(batches, opened, MOVE, default_solver()), []
+    monkeypatch.setattr(redealing, "_deal", lambda places, until: deals.append(places))
+    assert not list(redealing.improve(time.perf_counter() + 30, None, patience))
+    assert len(deals) == patience * len(redealing.cartons)
+
+
+def test_most_of_the_time_goes_into_dealing_not_into_looks_at_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A deal takes 1 s, a look 100 s, by a clock of our own."""
+    batches, opened = _stuck()
+    redealing, now, deals = Redealing(batches, opened, MOVE, default_solver()), [0.0], [0]
+
+    def deal(places: Sequence[int], until: float) -> bool:
+        now[0] += 1
+        deals[0] += 1
+        return True
+
+    monkeypatch.setattr(redealing, "_deal", deal)
+    monkeypatch.setattr(redealing_module.time, "perf_counter", lambda: now[0])
+    looks = redealing.improve(2000.0)
+    next(looks)
+    assert deals[0] == A_ROUND
+    now[0] += 100
+    next(looks)
+    assert deals[0] >= A_ROUND + 100 * DEALING / (1 - DEALING) - 1e-6
 
 
 def test_nothing_is_dealt_once_there_is_enough_or_no_time() -> None:

@@ -4,12 +4,14 @@ import time
 from dataclasses import replace
 from decimal import Decimal
 
+import pytest
 from planning.two_cartons import MOVE
 
 from shipopt.planning.outline import Outline
 from shipopt.planning.search import optimise
 from shipopt.planning.solving import default_solver
 from shipopt.planning.state import FULL, Effort, State, objective_of
+from shipopt.pricing.total import price
 
 
 def _state(copies, seconds, effort=FULL):
@@ -41,6 +43,24 @@ def test_a_unit_of_loss_counts_by_its_weight():
     cost, once = objective_of(MOVE, shipments), objective_of(counted, shipments)
     assert once > cost
     assert objective_of(thrice, shipments) - cost == 3 * (once - cost)
+
+
+@pytest.mark.parametrize("by_cost_alone", [False, True])
+def test_a_gap_may_be_one_of_what_is_paid_alone(by_cost_alone):
+    shipments = optimise(MOVE, within=0.0).shipments
+    settings = replace(MOVE.settings, count_expected_loss=True, weight_of_loss=Decimal(3))
+    state = _state(MOVE.records[0].copies, 60, Effort(by_cost_alone=by_cost_alone))
+    state.move = replace(state.move, settings=settings)
+    assert state.gap == state.within
+    state.keep(shipments, "known")
+    paid = price(MOVE, shipments).total
+    allowed = float(paid if by_cost_alone else state.best_objective) * state.within
+    assert state.gap * float(state.best_objective) == pytest.approx(allowed)
+    assert paid < state.best_objective
+    state.raise_floor(float(state.best_objective) - allowed * 1.01)
+    assert not state.near_enough
+    state.raise_floor(float(state.best_objective) - allowed * 0.99)
+    assert state.near_enough
 
 
 def test_the_quotes_that_known_plans_book_are_all_of_theirs():

@@ -71,7 +71,11 @@ def test_levels_are_told_with_what_they_cost_and_change(written: tuple[Path, Res
     assert careful.what_changes.startswith(f"+{careful.dearer_than_the_cheapest:,f}: ")
     assert "more of value under Porcelain Mutual" in careful.what_changes
     assert careful.what_changes in texts(path)
-    assert careful.gap_percent == 1
+    assert cheapest.gap_percent == 1
+    assert cheapest.lower_bound_of_loss is None
+    assert careful.lower_bound_of_loss == 3
+    lost = careful.expected_uninsured_loss
+    assert careful.gap_percent == (lost - 3) / lost * 100
 
 
 def test_other_chances_are_told(written: tuple[Path, Results]) -> None:
@@ -132,12 +136,15 @@ def test_what_every_plan_loses_at_the_least_is_told_and_never_too_much(least: st
         assert f"No plan loses less than {told} " in first
 
 
-def test_a_printed_page_ends_before_a_section_and_charts_ask_for_no_page(written: tuple[Path, Results]) -> None:
-    sheet = openpyxl.load_workbook(written[0])["Cost of caution"]
+def test_a_printed_page_ends_before_a_section_and_charts_ask_for_no_page(tmp_path: Path) -> None:
+    plan = larger_plan(700)
+    many = caution(plan)
+    write_results(tmp_path / "out.xlsx", plan, caution=replace(many, points=many.points * 4))
+    sheet = openpyxl.load_workbook(tmp_path / "out.xlsx")["Cost of caution"]
     begins = [sheet.cell(each.id + 1, 1) for each in sheet.row_breaks.brk]
     assert begins
     assert {cell.value for cell in begins} <= {LEVELS.name, OTHER_CHANCES.name}
-    assert sheet.print_area == f"'Cost of caution'!$A$1:$I${sheet.max_row}"
+    assert sheet.print_area == f"'Cost of caution'!$A$1:$J${sheet.max_row}"
 
 
 def test_the_last_heading_stands_over_the_words_below_it(written: tuple[Path, Results]) -> None:

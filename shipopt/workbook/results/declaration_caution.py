@@ -18,8 +18,22 @@ LEVELS = Table(
         Column("Dearer than the cheapest", Kind.MONEY, "Total cost less that of the first row.", 9, 13),
         Column("Cost + expected loss", Kind.MONEY, "What it costs and loses, on average, together.", 10, 14),
         Column("Lower bound", Kind.MONEY, "No plan that keeps the limit can cost less than this.", 10, 14),
-        Column("Gap %", Kind.PERCENT, "(Total cost − lower bound) ÷ total cost: what a better plan could save.", 6, 7),
-        Column("What changes", Kind.WORDS, "From the row above to this one.", 40, 62),
+        Column(
+            "Lower bound of loss",
+            Kind.MONEY,
+            "No plan at all loses less on average; told of the most careful plan, whose goal that is.",
+            10,
+            13,
+        ),
+        Column(
+            "Gap %",
+            Kind.PERCENT,
+            "(Total cost − lower bound) ÷ total cost: what a better plan could save; of the most careful plan "
+            "(expected loss − lower bound of loss) ÷ expected loss.",
+            6,
+            7,
+        ),
+        Column("What changes", Kind.WORDS, "From the row above to this one.", 40, 60),
     ),
 )
 
@@ -31,7 +45,7 @@ OTHER_CHANCES = Table(
         Column("Expected loss then", Kind.MONEY, "Of the plan that would then be chosen.", 10, 13),
         Column("Total cost then", Kind.MONEY, "Of the plan that would then be chosen, under the same rules.", 10, 14),
         Column("Dearer than this plan", Kind.MONEY, "Its total cost less that of the plan as written.", 9, 13),
-        Column("How the plan changes", Kind.WORDS, "From the plan as written to that one.", 40, 62),
+        Column("How the plan changes", Kind.WORDS, "From the plan as written to that one.", 40, 60),
     ),
 )
 

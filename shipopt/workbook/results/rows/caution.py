@@ -19,7 +19,8 @@ TIMES = {Decimal("0.5"): "halved", Decimal(2): "doubled"}
 
 @dataclass(frozen=True, slots=True)
 class LevelRow:
-    """One level. Money; the limit is None for the cheapest plan."""
+    """One level. Money; the limit is None for the cheapest plan, the lower bound of loss for all but the most careful
+    one, whose gap is in loss."""
 
     level: str
     expected_loss_at_most: Decimal | None
@@ -28,6 +29,7 @@ class LevelRow:
     dearer_than_the_cheapest: Decimal
     cost_expected_loss: Decimal
     lower_bound: Decimal
+    lower_bound_of_loss: Decimal | None
     gap_percent: Decimal
     what_changes: str
 
@@ -46,13 +48,12 @@ class OtherChancesRow:
 
 def level_rows(caution: Caution | None) -> tuple[LevelRow, ...]:
     """A row for each level, loosest first; none where it was not asked for."""
-    points: Sequence[Point] = caution.points if caution else ()
-    return tuple(_level(points, place) for place in range(len(points)))
+    return tuple(_level(caution, place) for place in range(len(caution.points))) if caution else ()
 
 
-def _level(points: Sequence[Point], place: int) -> LevelRow:
-    point = points[place]
-    last = place == len(points) - 1
+def _level(caution: Caution, place: int) -> LevelRow:
+    points = caution.points
+    point, last = points[place], 0 < place == len(points) - 1
     return LevelRow(
         level=CHEAPEST if place == 0 else CAREFUL if last else f"level {place + 1}",
         expected_loss_at_most=point.at_most,
@@ -61,7 +62,8 @@ def _level(points: Sequence[Point], place: int) -> LevelRow:
         dearer_than_the_cheapest=point.cost - points[0].cost,
         cost_expected_loss=point.cost + point.expected_loss,
         lower_bound=point.floor,
-        gap_percent=point.gap * HUNDRED,
+        lower_bound_of_loss=caution.least_loss if last else None,
+        gap_percent=caution.gap_of(place) * HUNDRED,
         what_changes=_what_changes(points[place - 1], point) if place else "",
     )
 

@@ -5,7 +5,6 @@ Where it was not asked for, the sheet says so in one line.
 
 from typing import Any
 
-from shipopt.comparing.levels import WITHIN
 from shipopt.workbook import look
 from shipopt.workbook.results.columns import Table
 from shipopt.workbook.results.declaration_caution import COST_OF_CAUTION, LEVELS, OTHER_CHANCES
@@ -19,10 +18,11 @@ LAST = len(LEVELS.columns) - 1
 HEIGHT = 280
 NOT_ASKED = "The cost of caution was not asked for (leave out --no-caution to have it), or interrupted."
 WHAT_IT_IS = (
-    "Each row is the cheapest plan found that loses no more on average than its limit; the last is the cheapest of "
-    f"those that lose at most {(WITHIN * 100).normalize():f} % more than the least found. The move's own caps on loss "
-    "are left out, since they are what is varied; every other rule holds. Chances are planning assumptions that you "
-    "can change in the sheets Means and Quotes. The average hides the worst case: for that see the sheet Risk."
+    "Each row is the cheapest plan found that loses no more on average than its limit. The last is the most careful: "
+    "its goal is to lose as little as can be, so its gap is in loss; how cheaply that can be had is told less closely "
+    "(its lower bound). The move's own caps on loss are left out, since they are what is varied; every other rule "
+    "holds. Chances are planning assumptions that you can change in the sheets Means and Quotes. The average hides the "
+    "worst case: for that see the sheet Risk."
 )
 
 
@@ -63,8 +63,10 @@ def _levels(page: Page, results: Results, first: int) -> int:
         return cell(first + 1 + number, LEVELS.place(key))
 
     def gap(number: int) -> Formula:
-        cost = at(number, "total_cost")
-        return Formula(f"=IF({cost}=0,0,({cost}-{at(number, 'lower_bound')})/{cost}*100)")
+        in_loss = results.caution_levels[number].lower_bound_of_loss is not None
+        goal, bound = ("expected_uninsured_loss", "lower_bound_of_loss") if in_loss else ("total_cost", "lower_bound")
+        found = at(number, goal)
+        return Formula(f"=IF({found}=0,0,({found}-{at(number, bound)})/{found}*100)")
 
     cheapest = cell(first + 1, LEVELS.place("total_cost"), fixed=True)
     return page.table(

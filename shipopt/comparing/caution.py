@@ -18,7 +18,8 @@ from typing import Any
 from shipopt.comparing.free_of_charge import A_UNIT_LOST, free_of_charge, with_prices_of
 from shipopt.comparing.front import apart, hull, prices_of_loss, unbeaten
 from shipopt.comparing.levels import (
-    NO_MORE_THAN_NEED_BE,
+    FINEST,
+    PROMISED,
     WITHIN,
     Point,
     as_level,
@@ -201,9 +202,8 @@ class _Weighing:
         plans = [self._careful((), CAREFUL_PLANS[0]), self._careful((min(self.pool, key=loss_of),), CAREFUL_PLANS[1])]
         bounded, *_ = self._solve([replace(asked, within=CLOSELY) for asked in (floor, *plans)], CAREFUL_BY)
         known, least = min(self.pool, key=loss_of), _floor(bounded) / A_UNIT_LOST
-        minor = self.free.settings.currency.minor_unit
         level = max(
-            as_level(loss_of(known), self.free), (least / (1 - NO_MORE_THAN_NEED_BE)).quantize(minor, ROUND_FLOOR)
+            loss_of(known).quantize(FINEST, ROUND_CEILING), (least / (1 - PROMISED)).quantize(FINEST, ROUND_FLOOR)
         )
         self._solve([self._variant(level, CAREFUL_PLANS[0], (known,))], CHEAP_CAREFUL_BY)
         return _floor(bounded)

@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
 
-from shipopt.comparing.front import FEWEST, apart
+from shipopt.comparing.front import apart
 from shipopt.move.money import ZERO
 from shipopt.move.move import Move
 from shipopt.move.plan import Plan
@@ -18,12 +18,15 @@ from shipopt.risk.expected import expected_uninsured_loss_of_all
 WITHIN = Decimal("0.0085")
 """A level's plan is near enough to its floor at this gap: under 1 %, which is what is promised where time allows."""
 
-NO_MORE_THAN_NEED_BE = Decimal("0.0095")
-"""The most careful plan is the cheapest of those of which it is proved that no plan loses less by more than this share;
-if there is none, of those that lose no more than the least found by a tenth of it."""
-
 PROMISED = Decimal("0.01")
-"""Levels whose plans are nearer to their floors than this are shown, and no others, if there are enough of them."""
+"""Levels whose plans are nearer to their floors than this are shown, and no others, if there are enough of them. The
+most careful plan is the cheapest of those of which it is proved that no plan loses less by more than this share."""
+
+HARDLY_MORE = Decimal("0.001")
+"""Where nothing is proved so closely, it is the cheapest of those that lose no more than the least found by this."""
+
+ENOUGH, FINEST = 8, Decimal("0.000001")
+"""So many levels are enough, with both ends; and the limit of the last one is told so finely."""
 
 
 @dataclass(frozen=True)
@@ -44,16 +47,20 @@ class Point:
 
 
 def levels_of(pool: Sequence[Plan], least_loss: Decimal = ZERO) -> list[Decimal]:
-    """Caps from loose to hard, in whole minor units, all different: what the plans to show lose, but the cheapest. Of
-    plans that lose hardly more than the least, the cheapest is shown; no plan loses less than ``least_loss`` (money).
-    """
+    """Caps from loose to hard, in whole minor units but the last, all different: what the plans to show lose, but the
+    cheapest. Of plans that lose hardly more than the least, the cheapest is shown; no plan loses less than
+    ``least_loss`` (money)."""
     plans = [(cost_of(plan), loss_of(plan)) for plan in pool]
     least_found = min(loss for _, loss in plans)
-    hardly_more = max(least_found * (1 + NO_MORE_THAN_NEED_BE / 10), least_loss / (1 - NO_MORE_THAN_NEED_BE))
+    proved = least_loss / (1 - PROMISED)
+    hardly_more = proved if proved >= least_found else least_found * (1 + HARDLY_MORE)
     careful = min(plan for plan in plans if plan[1] <= hardly_more)
     (_, most), *others = apart([careful, *(plan for plan in plans if plan[1] > hardly_more)])
-    levels = (as_level(loss, pool[0].move) for _, loss in others)
-    return list(dict.fromkeys(level for level in levels if level < most))
+    if not others:
+        return []
+    last = others[-1][1].quantize(FINEST, ROUND_CEILING)
+    levels = (as_level(loss, pool[0].move) for _, loss in others[:-1])
+    return [*dict.fromkeys(level for level in levels if last < level < most), last]
 
 
 def between(levels: Sequence[Decimal], wanted: int, minor: Decimal) -> list[Decimal]:
@@ -72,7 +79,7 @@ def between(levels: Sequence[Decimal], wanted: int, minor: Decimal) -> list[Deci
 def well_bounded(levels: Sequence[Decimal], gap_of: Callable[[Decimal], Decimal]) -> list[Decimal]:
     """The levels but those that are not bounded as well as is promised, if enough are left; the last stays."""
     well = [level for level in levels[:-1] if gap_of(level) <= PROMISED]
-    return [*well, *levels[-1:]] if len(well) + 2 >= FEWEST else list(levels)
+    return [*well, *levels[-1:]] if len(well) + 2 >= ENOUGH else list(levels)
 
 
 def points_of(

@@ -7,8 +7,7 @@ import pytest
 from planning.two_cartons import MOVE
 
 from shipopt.comparing import levels
-from shipopt.comparing.front import FEWEST
-from shipopt.comparing.levels import NO_MORE_THAN_NEED_BE, PROMISED, between, levels_of, points_of, well_bounded
+from shipopt.comparing.levels import ENOUGH, HARDLY_MORE, PROMISED, between, levels_of, points_of, well_bounded
 
 
 def _plan(cost: str, loss: str) -> SimpleNamespace:
@@ -31,7 +30,7 @@ def test_levels_are_what_plans_lose_in_whole_cents() -> None:
 
 
 def test_of_plans_that_lose_hardly_more_than_the_least_the_cheapest_is_the_most_careful() -> None:
-    nearly = _plan("200", str(10 * (1 + NO_MORE_THAN_NEED_BE / 10)))
+    nearly = _plan("200", str(10 * (1 + HARDLY_MORE)))
     assert levels_of([CHEAP, CAREFUL, nearly]) == [Decimal("10.01")]
     points = points_of([CHEAP, CAREFUL, nearly], [None, Decimal("10.01")], {})  # type: ignore[list-item]
     assert [point.cost for point in points] == [100, 200]
@@ -39,15 +38,26 @@ def test_of_plans_that_lose_hardly_more_than_the_least_the_cheapest_is_the_most_
     assert levels_of([CHEAP, CAREFUL, more]) == [Decimal("10.05"), Decimal("10.00")]
 
 
+def test_the_limit_of_the_last_level_is_told_finely_so_that_no_plan_that_loses_more_serves_it() -> None:
+    """Of 7.2702 it may be proved that no plan loses 1 % less, and of 7.28 not."""
+    careful, cheaper = _plan("300", "7.270216"), _plan("290", "7.2800")
+    levels = levels_of([CHEAP, careful, cheaper], Decimal("7.198175"))
+    assert levels[-1] == Decimal("7.270216")
+    points = points_of([CHEAP, careful, cheaper], [None, *levels], {})  # type: ignore[list-item]
+    assert points[-1].cost == 300
+    assert (points[-1].expected_loss - Decimal("7.198175")) / points[-1].expected_loss <= PROMISED
+
+
 def test_the_most_careful_plan_is_the_cheapest_of_which_it_is_proved_that_none_loses_much_less() -> None:
     more = _plan("200", "10.05")
-    for least, levels_then in (("9.95", ["10.05", "10.00"]), ("9.96", ["10.05"])):
+    for least, levels_then in (("9.94", ["10.05", "10.00"]), ("9.95", ["10.05"])):
         assert levels_of([CHEAP, CAREFUL, more], Decimal(least)) == [Decimal(level) for level in levels_then]
-    assert (Decimal("10.05") - Decimal("9.96")) / Decimal("10.05") < NO_MORE_THAN_NEED_BE < PROMISED
+        gap = (Decimal("10.05") - Decimal(least)) / Decimal("10.05")
+        assert (gap <= PROMISED) == (len(levels_then) == 1)
 
 
 def test_levels_without_a_good_floor_are_left_out_where_enough_have_one() -> None:
-    all_ = [Decimal(100 - place) for place in range(FEWEST)]
+    all_ = [Decimal(100 - place) for place in range(ENOUGH)]
     poor = {all_[3], all_[-1]}
 
     def gap_of(level: Decimal) -> Decimal:

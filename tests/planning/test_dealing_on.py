@@ -58,6 +58,13 @@ def test_a_plan_is_opened_again_copy_by_copy_in_the_modes_that_it_is_sent_in() -
     assert listed == Counter({record.place: record.copies for record in MOVE.loose})
 
 
+def test_a_carton_that_the_user_closed_stays_as_it_is() -> None:
+    first, *others = plan().shipments
+    closed = replace(first, filled=replace(first.filled, closed_by_user=True))
+    _, opened = as_batches([closed, *others], MOVE)
+    assert sum(map(len, opened)) == len(others)
+
+
 def test_a_carton_is_in_the_mode_of_its_cover_that_its_value_lies_in() -> None:
     for shipment in plan().shipments:
         modes = modes_of(shipment.quote, MOVE)

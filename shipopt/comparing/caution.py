@@ -80,7 +80,7 @@ with the first and 1,021 by 99 % of the room."""
 WITH_FLOORS = Effort(guides=FULLER[:1], floor_within=0.01, by_cost_alone=True)
 SOON = replace(WITH_FLOORS, floor_within=0.05)
 """Where there is hardly time for a floor, one that is told sooner leaves some for a plan."""
-CAREFULLY = Effort(guides=(*FULLER, USES_OF_ROOM[0]), floor_within=0.01, plain=True)
+CAREFULLY = Effort(guides=(*FULLER, USES_OF_ROOM[0]), floor_within=0.01)
 CAREFUL_FLOOR = Effort(guides=(), floor_within=0.005, plain=True)
 """Where loss alone counts, all is free to book, and solutions are hard to find rather than bounds: of 1,500 copies
 (seed 1), HiGHS's own options end in 25 s with no plan loses less than 7.461, BY_SUMS says 7.446 after 60 s."""

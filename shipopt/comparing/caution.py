@@ -84,7 +84,8 @@ CAREFULLY = Effort(guides=(*FULLER, USES_OF_ROOM[0]), floor_within=0.01)
 CAREFUL_FLOOR = Effort(guides=(), floor_within=0.005, plain=True)
 """Where loss alone counts, all is free to book, and solutions are hard to find rather than bounds: of 1,500 copies
 (seed 1), HiGHS's own options end in 25 s with no plan loses less than 7.461, BY_SUMS says 7.446 after 60 s."""
-CAREFUL_PLANS = tuple(Effort(guides=guides, with_floor=False, dealt_on=True) for guides in (FULLER[:1], ()))
+CAREFUL_BY_A_GUIDE = Effort(guides=FULLER[:1], with_floor=False, dealt_on=True)
+CAREFUL_AS_KNOWN = replace(CAREFUL_BY_A_GUIDE, guides=())
 """By a guide, and in the cartons known: of 1,500 copies, what a plan loses at the least is dealt down for minutes."""
 CLOSELY = 0.002
 """The gap asked for of the most careful plan: its guide has a third of it."""
@@ -174,9 +175,9 @@ class _Weighing:
             self._solve(asked, WEIGHTS_BY)
             self._plans_between(LEVELS_BY, AGAIN_BY)
         twice = self.seconds * (FLOORS_BY - MOST_FLOORS_BY) >= FOR_A_FLOOR
-        for by in (each for each in ((MOST_FLOORS_BY, FLOORS_BY) if twice else (1,)) if self._time_by(each)):
-            self._bound(self._weights_to_bound(by), by)
-        least_loss /= A_UNIT_LOST
+        for by in (MOST_FLOORS_BY, FLOORS_BY) if twice else (1,):
+            if self._time_by(by):
+                self._bound(self._weights_to_bound(by), by)
         levels = levels_of(self.pool, least_loss)
         open_ = [level for level in levels if self._gap(level) > WITHIN]
         if self._time_by(1) >= FOR_A_LEVEL * len(open_):
@@ -197,16 +198,20 @@ class _Weighing:
 
     def _look_for_the_most_careful(self) -> Decimal:
         """Look with all cores for a floor under what every plan loses, for a plan that loses less than those known, and
-        for a cheaper one that loses as little. The floor, as objective."""
-        floor = self._careful((min(self.pool, key=loss_of),), CAREFUL_FLOOR)
-        plans = [self._careful((), CAREFUL_PLANS[0]), self._careful((min(self.pool, key=loss_of),), CAREFUL_PLANS[1])]
-        bounded, *_ = self._solve([replace(asked, within=CLOSELY) for asked in (floor, *plans)], CAREFUL_BY)
+        for a cheaper one that loses as little. The floor, money."""
+        known = min(self.pool, key=loss_of)
+        asked = [
+            self._careful((known,), CAREFUL_FLOOR),
+            self._careful((), CAREFUL_BY_A_GUIDE),
+            self._careful((known,), CAREFUL_AS_KNOWN),
+        ]
+        bounded, *_ = self._solve([replace(each, within=CLOSELY) for each in asked], CAREFUL_BY)
         known, least = min(self.pool, key=loss_of), _floor(bounded) / A_UNIT_LOST
         level = max(
             loss_of(known).quantize(FINEST, ROUND_CEILING), (least / (1 - PROMISED)).quantize(FINEST, ROUND_FLOOR)
         )
-        self._solve([self._variant(level, CAREFUL_PLANS[0], (known,))], CHEAP_CAREFUL_BY)
-        return _floor(bounded)
+        self._solve([self._variant(level, CAREFUL_BY_A_GUIDE, (known,))], CHEAP_CAREFUL_BY)
+        return least
 
     def _bound(self, weights: Sequence[Decimal], by: float, effort: Effort = WITH_FLOORS) -> None:
         """Ask for floors by these weights, and the plans that their proofs lead to."""
@@ -215,7 +220,7 @@ class _Weighing:
 
     def _ends_and_other_chances(self, careful_too: bool) -> tuple[Decimal, dict[Decimal, Answer]]:
         """Finds the cheapest plan, the most careful one if asked for, and plans for the other chances. What every plan
-        loses at the least, as objective (0 if not asked for), and the answers to the others."""
+        loses at the least, money (0 if not asked for), and the answers to the others."""
         known = tuple(self.pool)
         cheapest_too = Variant(CHEAPEST, self.free, self.seconds, self._within, known, self.solver)
         asked = [*(self._other(factor) for factor in FACTORS), cheapest_too]
@@ -227,7 +232,7 @@ class _Weighing:
         self.floors[None] = _floor(cheapest)
         if self.plan.move == self.free:
             self.floors[None] = max(self.floors[None], self.plan.search.floor)
-        least_loss = _floor(answers[-1]) if careful_too else ZERO
+        least_loss = _floor(answers[-1]) / A_UNIT_LOST if careful_too else ZERO
         return least_loss, dict(zip(FACTORS, others, strict=True))
 
     def _careful(self, known: Sequence[Plan], effort: Effort) -> Variant:

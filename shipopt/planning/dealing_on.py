@@ -7,8 +7,6 @@ all the time there is.
 
 import time
 from collections.abc import Sequence
-from decimal import Decimal
-from math import inf
 
 from shipopt.move.move import Move
 from shipopt.move.plan import Shipment
@@ -16,7 +14,7 @@ from shipopt.move.rules import most_gross_weight
 from shipopt.planning.guide import Batch
 from shipopt.planning.modes import Mode, modes_of
 from shipopt.planning.opened import OpenCarton
-from shipopt.planning.packing import closed, reopened
+from shipopt.planning.packing import as_limit, closed, reopened
 from shipopt.planning.redealing import Redealing
 from shipopt.planning.sending import send
 from shipopt.planning.state import State
@@ -53,7 +51,7 @@ def as_batches(shipments: Sequence[Shipment], move: Move) -> tuple[list[Batch], 
         mode = mode_of(shipment, modes[quote.name])
         most = most_gross_weight(filled.carton, quote, move.settings) - filled.carton.empty_weight
         opened = reopened(filled, quote, most, move)
-        opened.most_value = Decimal("Infinity") if mode.high == inf else Decimal(repr(mode.high))
+        opened.most_value = as_limit(mode.high)
         made = Batch(quote, mode, trips[quote.name])
         batch, cartons = batches.setdefault((quote.name, mode.index, filled.carton.name), (made, []))
         batch.cartons.append((filled.carton, float(most)))

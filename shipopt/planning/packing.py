@@ -176,11 +176,12 @@ def _open(batch: Batch, carton: CartonType, most_weight: float, move: Move) -> O
         carton,
         carton.room_in_each(move.settings.fill_most),
         Decimal(repr(round(most_weight, 9))),
-        _decimal(batch.mode.high),
+        as_limit(batch.mode.high),
     )
 
 
-def _decimal(limit: float) -> Decimal:
+def as_limit(limit: float) -> Decimal:
+    """A limit as a carton being filled keeps it, exact."""
     return Decimal("Infinity") if limit == inf else Decimal(repr(limit))
 
 
@@ -318,7 +319,7 @@ def _openings(record: Record, move: Move) -> Iterable[OpenCarton]:
             if carton_refusal(carton, quote) is None:
                 most = most_gross_weight(carton, quote, settings) - carton.empty_weight
                 room = carton.room_in_each(settings.fill_most)
-                opening = OpenCarton(quote, carton, room, most, _decimal(high))
+                opening = OpenCarton(quote, carton, room, most, as_limit(high))
                 if opening.inner_for(record) is not None:
                     yield opening
 

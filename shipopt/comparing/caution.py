@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from typing import Any
 
+from shipopt.comparing import shares_of_time as shares
 from shipopt.comparing.free_of_charge import A_UNIT_LOST, free_of_charge, with_prices_of
 from shipopt.comparing.front import apart, hull, prices_of_loss, unbeaten
 from shipopt.comparing.levels import (
@@ -32,6 +33,7 @@ from shipopt.comparing.levels import (
     well_bounded,
 )
 from shipopt.comparing.pool import serving
+from shipopt.comparing.shares_of_time import Shares
 from shipopt.comparing.variants import Answer, Impossible, Solved, Variant
 from shipopt.comparing.workers import Progress, Workers
 from shipopt.move.money import ZERO
@@ -49,28 +51,6 @@ STEEPEST = 2 * WEIGHTS[-1]
 FAR_APART_FIRST = (*WEIGHTS[1::2], *WEIGHTS[::2])
 LEVELS = 8
 """So many levels at the least, if there are plans for them, beside the cheapest plan."""
-SHARE_OF_SEARCH = 0.85
-"""All levels together take at most so much of the setting Seconds to search."""
-ENDS_BY, WEIGHTS_BY, LEVELS_BY, AGAIN_BY, MOST_FLOORS_BY, FLOORS_BY = 0.25, 0.42, 0.46, 0.5, 0.85, 0.97
-"""Shares of the time: by then the two ends are known, on which the levels between rest, and the other chances; then a
-plan for each weight, and a floor if there is time; plans for more levels where these are few; plans in the cartons of
-the weights beside; floors by what loss costs from one plan to the next, and the plans that their proofs lead to; more
-of them where these did not do. The rest is for floors of levels."""
-HALF_THE_WEIGHTS_BY, MUCH_WEIGHTS_BY, MUCH_LEVELS_BY, MUCH_AGAIN_BY = 0.35, 0.7, 0.71, 0.72
-CAREFUL_BY, CHEAP_CAREFUL_BY = 0.9, 0.92
-"""The same where there is so much time that each weight's floor comes near to its plan at once: every other weight
-first, from whose plans those between start. What every plan loses at the least, the plan that loses least and a cheaper
-one that loses as little are looked for only then, with all cores."""
-FEW_WEIGHTS, FEW_WEIGHTS_BY, FEW_LEVELS_BY, FEW_AGAIN_BY = 4, 0.88, 0.93, 0.96
-"""The same where there is time for floors by so many weights at the least: plans without floors are poor (example 1,
-one lost counted as 64: 1,440 in 8 s, and 1,096 after a look at the floor)."""
-MOST_FOR_ENDS = 150
-"""Seconds that the ends and the other chances may take at the most."""
-FOR_A_FLOOR, FOR_A_GOOD_FLOOR = 15, 40
-"""Seconds that a floor by a weight needs to come to something, and to lead to plans; and to come near to them (1,500
-copies: 14 to 50 s, and twice as long by some weights)."""
-FOR_A_LEVEL = 4
-"""Seconds that a floor of a level needs, or none is asked for."""
 AS_A_WHOLE = Effort(guides=USES_OF_ROOM[:2], floor_within=0.02)
 PLANS_FIRST = Effort(guides=USES_OF_ROOM[:1], with_floor=False)
 IN_KNOWN_CARTONS = Effort(guides=(), with_floor=False)
@@ -137,7 +117,7 @@ def cost_of_caution(
 ) -> Caution:
     """Solves the levels and the other chances within about so many seconds (by default 85 % of the
     setting Seconds to search), several at once."""
-    allowed = SHARE_OF_SEARCH * float(plan.move.settings.seconds) if seconds is None else seconds
+    allowed = shares.OF_SEARCH * float(plan.move.settings.seconds) if seconds is None else seconds
     with Workers(processes) as workers:
         return _Weighing(plan, allowed, solver, workers, progress).weigh()
 
@@ -160,27 +140,27 @@ class _Weighing:
 
     def weigh(self) -> Caution:
         """All steps in turn."""
-        much = self._time_by(MUCH_WEIGHTS_BY) >= FOR_A_GOOD_FLOOR * len(WEIGHTS)
+        much = self._time_by(shares.MUCH.weights) >= shares.FOR_A_GOOD_FLOOR * len(WEIGHTS)
         least_loss, others = self._ends_and_other_chances(careful_too=not much)
         if much:
-            self._bound(WEIGHTS[1::2], HALF_THE_WEIGHTS_BY)
-            self._bound(WEIGHTS[::2], MUCH_WEIGHTS_BY)
-            self._plans_between(MUCH_LEVELS_BY, MUCH_AGAIN_BY)
+            self._bound(WEIGHTS[1::2], shares.HALF_OF_MUCH)
+            self._bound(WEIGHTS[::2], shares.MUCH.weights)
+            self._plans_between(shares.MUCH)
             least_loss = self._look_for_the_most_careful()
-        elif (many := int(self._time_by(FEW_WEIGHTS_BY) / FOR_A_FLOOR)) >= FEW_WEIGHTS:
-            self._bound(FAR_APART_FIRST[:many], FEW_WEIGHTS_BY, SOON)
-            self._plans_between(FEW_LEVELS_BY, FEW_AGAIN_BY)
+        elif (many := int(self._time_by(shares.SOME.weights) / shares.FOR_A_FLOOR)) >= shares.FEW_WEIGHTS:
+            self._bound(FAR_APART_FIRST[:many], shares.SOME.weights, SOON)
+            self._plans_between(shares.SOME)
         else:
             asked = [self._weighted(weight, PLANS_FIRST, self._best_by(weight)) for weight in FAR_APART_FIRST]
-            self._solve(asked, WEIGHTS_BY)
-            self._plans_between(LEVELS_BY, AGAIN_BY)
-        twice = self.seconds * (FLOORS_BY - MOST_FLOORS_BY) >= FOR_A_FLOOR
-        for by in (MOST_FLOORS_BY, FLOORS_BY) if twice else (1,):
+            self._solve(asked, shares.LITTLE.weights)
+            self._plans_between(shares.LITTLE)
+        twice = self.seconds * (shares.FLOORS - shares.MOST_FLOORS) >= shares.FOR_A_FLOOR
+        for by in (shares.MOST_FLOORS, shares.FLOORS) if twice else (1,):
             if self._time_by(by):
                 self._bound(self._weights_to_bound(by), by)
         levels = levels_of(self.pool, least_loss)
         open_ = [level for level in levels if self._gap(level) > WITHIN]
-        if self._time_by(1) >= FOR_A_LEVEL * len(open_):
+        if self._time_by(1) >= shares.FOR_A_LEVEL * len(open_):
             self._solve([self._variant(level, FLOORS, (self._best(level),)) for level in open_], 1)
         levels = well_bounded(levels, self._gap)
         floors = {level: self._floor(level) for level in (None, *levels)}
@@ -189,12 +169,12 @@ class _Weighing:
         seconds = time.monotonic() - self.began
         return Caution(points, _own(self.plan), least_loss, changed, seconds)
 
-    def _plans_between(self, levels_by: float, again_by: float) -> None:
+    def _plans_between(self, by: Shares) -> None:
         """Plans for more levels where these are few, then plans by each weight in the cartons of those beside."""
         more = between(levels_of(self.pool), LEVELS, self.free.settings.currency.minor_unit)
-        self._solve([self._variant(level, PLANS_FIRST, self._around(level)) for level in more], levels_by)
+        self._solve([self._variant(level, PLANS_FIRST, self._around(level)) for level in more], by.levels)
         beside = [(weight, self._beside(weight)) for weight in WEIGHTS]
-        self._solve([self._weighted(weight, IN_KNOWN_CARTONS, plans) for weight, plans in beside if plans], again_by)
+        self._solve([self._weighted(weight, IN_KNOWN_CARTONS, plans) for weight, plans in beside if plans], by.beside)
 
     def _look_for_the_most_careful(self) -> Decimal:
         """Look with all cores for a floor under what every plan loses, for a plan that loses less than those known, and
@@ -205,12 +185,12 @@ class _Weighing:
             self._careful((), CAREFUL_BY_A_GUIDE),
             self._careful((known,), CAREFUL_AS_KNOWN),
         ]
-        bounded, *_ = self._solve([replace(each, within=CLOSELY) for each in asked], CAREFUL_BY)
+        bounded, *_ = self._solve([replace(each, within=CLOSELY) for each in asked], shares.CAREFUL)
         known, least = min(self.pool, key=loss_of), _floor(bounded) / A_UNIT_LOST
         level = max(
             loss_of(known).quantize(FINEST, ROUND_CEILING), (least / (1 - PROMISED)).quantize(FINEST, ROUND_FLOOR)
         )
-        self._solve([self._variant(level, CAREFUL_BY_A_GUIDE, (known,))], CHEAP_CAREFUL_BY)
+        self._solve([self._variant(level, CAREFUL_BY_A_GUIDE, (known,))], shares.CHEAP_CAREFUL)
         return least
 
     def _bound(self, weights: Sequence[Decimal], by: float, effort: Effort = WITH_FLOORS) -> None:
@@ -226,7 +206,7 @@ class _Weighing:
         asked = [*(self._other(factor) for factor in FACTORS), cheapest_too]
         if careful_too:
             asked.append(self._careful(known, CAREFULLY))
-        by = min(ENDS_BY, MOST_FOR_ENDS / self.seconds) if self.seconds else 0
+        by = min(shares.ENDS, shares.MOST_FOR_ENDS / self.seconds) if self.seconds else 0
         answers = self._solve(asked, by, skip=len(FACTORS))
         others, cheapest = answers[: len(FACTORS)], answers[len(FACTORS)]
         self.floors[None] = _floor(cheapest)
@@ -309,7 +289,7 @@ class _Weighing:
                 place -= beside[0] == prices[place - 1]
             place -= 1
         processes = max(1, self.workers.processes)
-        many = min(len(wanted), max(1, round(self._time_by(by) / FOR_A_FLOOR / processes)) * processes)
+        many = min(len(wanted), max(1, round(self._time_by(by) / shares.FOR_A_FLOOR / processes)) * processes)
         return [wanted[(2 * place + 1) * len(wanted) // (2 * many)] for place in range(many)]
 
     def _time_by(self, share: float) -> float:

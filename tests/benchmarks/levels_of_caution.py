@@ -13,7 +13,8 @@ from dataclasses import replace
 from decimal import Decimal
 
 from benchmarks.moves import realistic
-from shipopt.comparing.caution import SHARE_OF_SEARCH, Caution, cost_of_caution, without_caps
+from shipopt.comparing.caution import Caution, cost_of_caution, without_caps
+from shipopt.comparing.shares_of_time import OF_SEARCH
 from shipopt.planning import optimise
 
 PLANNED_IN = 60.0
@@ -37,7 +38,7 @@ def main() -> None:
     parser.add_argument("--seeds", type=int, nargs="+", default=[1])
     parser.add_argument("--seconds", type=Decimal, default=Decimal(1000))
     asked = parser.parse_args()
-    print(f"{asked.records} records, {asked.quotes} quotes, {SHARE_OF_SEARCH:.0%} of {asked.seconds} s")
+    print(f"{asked.records} records, {asked.quotes} quotes, {OF_SEARCH:.0%} of {asked.seconds} s")
     for seed in asked.seeds:
         caution, took = measured(seed, asked.records, asked.quotes, asked.seconds)
         print(f"\nseed {seed}, {took:.0f} s; no plan loses less than {caution.least_loss:.4f}")

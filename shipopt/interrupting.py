@@ -84,9 +84,9 @@ def leave_at_once(status: int = INTERRUPTED) -> NoReturn:
     if _end_children():
         for ended in _searches:
             ended.wait(TO_CLEAR_UP)
-    solving = sys.modules.get("shipopt.planning.solving")  # loaded late, and only if a solver is ever asked
-    if solving is not None:
-        solving.take_folders_away()
+    folders = sys.modules.get("shipopt.planning.folders")  # loaded late, and only if a solver is ever asked
+    if folders is not None:
+        folders.take_folders_away()
     _end_children()
     os._exit(status)
 

@@ -16,6 +16,7 @@ from typing import BinaryIO
 
 from shipopt.comparing.variants import Answer, Variant
 from shipopt.planning import Report
+from shipopt.planning.folders import take_folders_away
 
 START = "import sys; sys.path[:] = sys.argv[1:]; from shipopt.comparing.worker import serve; serve()"
 """What a worker's interpreter runs; its arguments are the folders to import from."""
@@ -73,7 +74,9 @@ def _listen(tasks_in: BinaryIO, tasks: "queue.SimpleQueue[Variant]") -> None:
 
 
 def _end() -> None:
-    """Ends this process, and on POSIX, where it leads a group of its own, every solver that it started."""
+    """Ends this process, and on POSIX, where it leads a group of its own, every solver that it started. Their temporary
+    folders are taken away."""
+    take_folders_away()
     if hasattr(os, "killpg") and os.getpgrp() == os.getpid():
         os.killpg(os.getpid(), signal.SIGKILL)
     os._exit(1)

@@ -7,9 +7,7 @@ limit, and leaves values in the variables of an infeasible model.
 
 import os
 import re
-import shutil
 import sys
-import tempfile
 import threading
 import time
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -21,6 +19,8 @@ from typing import Any
 
 import numpy as np
 import pulp
+
+from shipopt.planning.folders import temporary_folder
 
 highspy: Any
 try:
@@ -305,7 +305,7 @@ def _reporting_to(progress: Progress) -> Callable[..., None]:
 
 def _solve_with_cbc(problem: pulp.LpProblem, seconds: float, gap: float, options: Sequence[str]) -> Outcome:
     began = time.perf_counter()
-    with _temporary_folder() as folder:
+    with temporary_folder() as folder:
         log = Path(folder) / "cbc.log"
         runner = pulp.PULP_CBC_CMD(
             msg=False, gapRel=gap, timeLimit=max(seconds, 1.0), threads=2, logPath=str(log), options=list(options)
@@ -328,26 +328,6 @@ def _solve_with_cbc(problem: pulp.LpProblem, seconds: float, gap: float, options
         objective=objective,
         values={v.name: v.varValue for v in problem.variables()},
     )
-
-
-_folders: list[str] = []
-"""Folders that solvers of this process use now."""
-
-
-@contextmanager
-def _temporary_folder() -> Iterator[str]:
-    with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as folder:
-        _folders.append(folder)
-        try:
-            yield folder
-        finally:
-            _folders.remove(folder)
-
-
-def take_folders_away() -> None:
-    """Takes the temporary folders of solvers away, whatever they do: for a process that ends under them."""
-    for folder in list(_folders):
-        shutil.rmtree(folder, ignore_errors=True)
 
 
 def _cbc_bound(log: str, problem: pulp.LpProblem, optimum: float | None) -> float:

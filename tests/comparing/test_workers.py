@@ -140,6 +140,33 @@ def test_a_killed_program_leaves_no_worker_behind() -> None:
     assert not any(is_running(pid) for pid in children)
 
 
+@pytest.mark.skipif(sys.platform == "win32", reason="ends a program by POSIX signals")
+def test_a_killed_program_leaves_no_folder_of_a_solver_behind(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """CBC, a program of its own, works in a temporary folder, which its worker takes away."""
+    monkeypatch.setenv("TMPDIR", str(tmp_path))
+    program = textwrap.dedent(
+        """
+        from benchmarks.moves import realistic
+        from shipopt.comparing.variants import Variant
+        from shipopt.comparing.workers import solve_variants
+        from shipopt.planning import Solver
+        solve_variants([Variant("long", realistic(1, 300, 12), 100.0, 0.0, (), Solver.CBC)], processes=1)
+        """
+    )
+    parent = subprocess.Popen([sys.executable, "-c", program], cwd=Path(__file__).parents[1])
+    before, now, ends = set[Path](), set[Path](), time.monotonic() + 60
+    while not before & now and time.monotonic() < ends:  # one that lasts: CBC is at work in it
+        before, now = now, set(tmp_path.iterdir())
+        time.sleep(0.2)
+    parent.kill()
+    parent.wait()
+    assert before & now, "CBC was not asked"
+    ends = time.monotonic() + 30
+    while list(tmp_path.iterdir()) and time.monotonic() < ends:
+        time.sleep(0.05)
+    assert not list(tmp_path.iterdir())
+
+
 def is_running(pid: int) -> bool:
     """Whether a process is there and no mere trace of one."""
     try:

@@ -20,7 +20,7 @@ from shipopt.workbook.results.declaration_caution import LEVELS, OTHER_CHANCES
 from shipopt.workbook.results.gathered import Results
 from shipopt.workbook.results.json_plan import json_text
 from shipopt.workbook.results.rows.caution import in_plain_words, level_rows
-from shipopt.workbook.results.sheets.cost_of_caution import NOT_ASKED
+from shipopt.workbook.results.sheets.cost_of_caution import NOT_ASKED, in_the_chart
 from shipopt.workbook.results.writing import write_results
 
 
@@ -145,6 +145,31 @@ def test_a_printed_page_ends_before_a_section_and_charts_ask_for_no_page(tmp_pat
     assert begins
     assert {cell.value for cell in begins} <= {LEVELS.name, OTHER_CHANCES.name}
     assert sheet.print_area == f"'Cost of caution'!$A$1:$J${sheet.max_row}"
+
+
+@pytest.mark.parametrize(("times", "drawn"), [("2.9", 3), ("3.1", 2)])
+def test_a_most_careful_plan_that_is_far_dearer_is_told_and_not_drawn(tmp_path: Path, times: str, drawn: int) -> None:
+    plan = larger_plan(700)
+    whole = caution(plan)
+    first, second = whole.points
+    last = replace(second, cost=second.cost * Decimal(times), expected_loss=second.expected_loss / 2)
+    results = write_results(tmp_path / "out.xlsx", plan, caution=replace(whole, points=(first, second, last)))
+    sheet = openpyxl.load_workbook(tmp_path / "out.xlsx")["Cost of caution"]
+    (chart,) = sheet._charts
+    (series,) = chart.series
+    from_row, to_row = (int(place.rpartition("$")[2]) for place in series.yVal.numRef.f.split(":"))
+    assert to_row - from_row + 1 == drawn
+    words = [str(text) for text in texts(tmp_path / "out.xlsx") if str(text).startswith("Not drawn")]
+    dear = results.caution_levels[-1].total_cost
+    assert len(words) == 3 - drawn
+    assert all(f"most careful found, which costs {plan.move.settings.currency.show(dear)}" in text for text in words)
+
+
+@pytest.mark.parametrize("many", [1, 2])
+def test_of_few_levels_all_are_drawn(many: int) -> None:
+    rows = Results(larger_plan(200), caution=caution(larger_plan(200))).caution_levels[:many]
+    dear = [replace(row, total_cost=row.total_cost * 100**place) for place, row in enumerate(rows)]
+    assert in_the_chart(dear) == dear
 
 
 def test_the_last_heading_stands_over_the_words_below_it(written: tuple[Path, Results]) -> None:

@@ -105,6 +105,7 @@ class Page:
             heights = heights_of(blocks, end, self._heights)
             paper = paper_for(chars, [tall + repeated for tall in heights], units, landscape)
             self.worksheet.set_h_pagebreaks(breaks(blocks, heights, paper.room - repeated))
+            self._print_to(max(self._end, end), shown[-1])
             return paper.scale
         paper = paper_for(chars, [], units, landscape)
         sections = blocks_of_sections(self._sections, first_rows)
@@ -112,8 +113,12 @@ class Page:
         if not ends and smaller == paper:
             return None
         self.worksheet.set_h_pagebreaks(ends)
-        self.worksheet.print_area(0, 0, self._end - 1, shown[-1])  # a chart may reach a hair beyond the last column
+        self._print_to(self._end, shown[-1])
         return smaller.scale
+
+    def _print_to(self, end: int, last: int) -> None:
+        """Prints up to the row before ``end`` and the column ``last``: a chart may reach a hair beyond."""
+        self.worksheet.print_area(0, 0, end - 1, last)
 
     def tall(self, row: int, points: float) -> None:
         """Gives a row its height."""

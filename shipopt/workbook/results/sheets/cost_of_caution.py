@@ -3,19 +3,23 @@
 Where it was not asked for, the sheet says so in one line.
 """
 
+from collections.abc import Sequence
 from typing import Any
 
+from shipopt.move.money import Currency
 from shipopt.workbook import look
 from shipopt.workbook.results.columns import Table
 from shipopt.workbook.results.declaration_caution import COST_OF_CAUTION, LEVELS, OTHER_CHANCES
 from shipopt.workbook.results.gathered import Results
 from shipopt.workbook.results.page import Page
 from shipopt.workbook.results.references import Formula, cell
-from shipopt.workbook.results.rows.caution import in_plain_words
+from shipopt.workbook.results.rows.caution import LevelRow, in_plain_words
 from shipopt.workbook.results.sheets.plan_charts import EDGES, ROW_PIXELS, pixels_across
 
 LAST = len(LEVELS.columns) - 1
 HEIGHT = 280
+FAR_DEARER = 3
+"""So many times the cost of the level before it: the most careful plan is then left out of the chart."""
 NOT_ASKED = "The cost of caution was not asked for (leave out --no-caution to have it), or interrupted."
 WHAT_IT_IS = (
     "Each row is the cheapest plan found that loses no more on average than its limit. The last is the most careful: "
@@ -49,11 +53,30 @@ def write(page: Page, results: Results) -> None:
         page.paragraph(top, 0, LAST, text, page.look(text_wrap=True))
         top += 1
     chart_at = page.section(top + 1, LAST, "Cost against expected loss")
-    first = page.section(chart_at + (HEIGHT + 8) // ROW_PIXELS + 1, LAST, LEVELS.name)
-    below = _levels(page, results, first)
-    _chart(page, first + 1, first + len(rows), chart_at)
-    _other_chances(page, results, page.section(below + 1, LAST, OTHER_CHANCES.name))
-    page.finish()
+    drawn = in_the_chart(rows)
+    if left_out := rows[len(drawn) :]:
+        page.paragraph(chart_at, 0, LAST, why_not_drawn(left_out[0], page.book.settings.currency), page.look.note())
+        chart_at += 1
+    levels_at = chart_at + (HEIGHT + 8) // ROW_PIXELS + 1
+    first = page.section(levels_at, LAST, LEVELS.name)
+    others_at = _levels(page, results, first) + 1
+    _chart(page, first + 1, first + len(drawn), chart_at)
+    end = _other_chances(page, results, page.section(others_at, LAST, OTHER_CHANCES.name))
+    page.finish(blocks=(0, levels_at, others_at), end=end)
+
+
+def in_the_chart(rows: Sequence[LevelRow]) -> Sequence[LevelRow]:
+    """The levels that are drawn: all but the most careful one where it is so dear that the others would lie flat."""
+    *others, last = rows
+    return others if len(others) > 1 and last.total_cost > FAR_DEARER * others[-1].total_cost else rows
+
+
+def why_not_drawn(row: LevelRow, currency: Currency) -> str:
+    """The words above a chart without the most careful level."""
+    cost, loss = currency.show(row.total_cost), currency.show(row.expected_uninsured_loss)
+    return (
+        f"Not drawn, so that the others can be told apart: {row.level}, which costs {cost} and loses {loss} on average."
+    )
 
 
 def _levels(page: Page, results: Results, first: int) -> int:
@@ -83,8 +106,8 @@ def _levels(page: Page, results: Results, first: int) -> int:
     )
 
 
-def _other_chances(page: Page, results: Results, first: int) -> None:
-    """One row a factor, its words running on to the last column."""
+def _other_chances(page: Page, results: Results, first: int) -> int:
+    """One row a factor, its words running on to the last column; returns the first row after them."""
     words_at = OTHER_CHANCES.place("how_the_plan_changes")
     page.headings(OTHER_CHANCES, first, last=LAST)
     for at, row in enumerate(results.other_chances, start=first + 1):
@@ -94,6 +117,7 @@ def _other_chances(page: Page, results: Results, first: int) -> None:
                 page.paragraph(at, place, LAST, value, page.look.body(text_wrap=True, align="left", indent=1))
             else:
                 page.put(at, place, value, page.style(column, place, page.look.body))
+    return first + 1 + len(results.other_chances)
 
 
 def _chart(page: Page, first: int, last: int, top: int) -> None:

@@ -14,6 +14,8 @@ _folders: list[str] = []
 """Folders that solvers of this process use now."""
 _MAKING = threading.Lock()
 """Held while a folder is made; and for ever, once the process ends."""
+TO_MAKE_ONE = 0.5
+"""Seconds within which a folder that is being made is there."""
 TRIES = 100
 """So often a folder is tried to be taken away while somebody still writes into it."""
 
@@ -32,8 +34,9 @@ def temporary_folder() -> Iterator[str]:
 
 
 def take_folders_away() -> None:
-    """Takes the folders away, whatever solvers do, and lets none be made any more: for a process that ends."""
-    _MAKING.acquire()
+    """Takes the folders away, whatever solvers do, and lets none be made any more: for a process that ends. May be
+    called again, as when it is interrupted: the lock is then never to be had."""
+    _MAKING.acquire(timeout=TO_MAKE_ONE)
     for folder in list(_folders):
         for _ in range(TRIES):
             shutil.rmtree(folder, ignore_errors=True)

@@ -2,7 +2,7 @@
 
 import tempfile
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -25,6 +25,16 @@ def where(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
         making.release()  # lets a thread that waits for a folder end
 
 
+def taken_away_under(work: Callable[[], None], begun: threading.Event, where: Path) -> threading.Thread:
+    """The thread in which some work is going on, whose folders were taken away once it had begun."""
+    thread = threading.Thread(target=work, daemon=True)
+    thread.start()
+    assert begun.wait(LONG)
+    take_folders_away()
+    assert not list(where.iterdir())
+    return thread
+
+
 def test_a_folder_is_gone_after_its_use(where: Path) -> None:
     with temporary_folder() as folder:
         assert list(where.iterdir()) == [Path(folder)]
@@ -43,11 +53,7 @@ def test_folders_in_use_are_taken_away_and_no_more_are_made(where: Path) -> None
         with temporary_folder():
             over.set()
 
-    thread = threading.Thread(target=search, daemon=True)
-    thread.start()
-    assert used.wait(LONG)
-    take_folders_away()
-    assert not list(where.iterdir())
+    thread = taken_away_under(search, used, where)
     asked.set()
     assert not over.wait(0.3)
     assert not list(where.iterdir())
@@ -69,10 +75,14 @@ def test_a_folder_is_taken_away_while_it_is_written_into(where: Path) -> None:
                     return
                 written.set()
 
-    thread = threading.Thread(target=write, daemon=True)
-    thread.start()
-    assert written.wait(LONG)
-    take_folders_away()
-    assert not list(where.iterdir())
+    thread = taken_away_under(write, written, where)
     assert gone.wait(LONG)
     thread.join(LONG)
+
+
+def test_folders_may_be_taken_away_twice(where: Path) -> None:
+    """As when Ctrl-C is pressed once more while the process ends: it still ends."""
+    for _ in range(2):
+        ended = threading.Event()
+        threading.Thread(target=lambda ended=ended: (take_folders_away(), ended.set()), daemon=True).start()
+        assert ended.wait(LONG)
